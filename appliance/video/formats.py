@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from appliance.errors import Refused
-from appliance.video.modeline import Modeline
+from appliance.video.modeline import Mode, Modeline
 
 SAMPLE_RATE = 13_500_000
 """Luminance samples a second (ITU-R BT.601-7, §3, both line systems)."""
@@ -81,7 +81,7 @@ class Format:
     @property
     def interlaced(self) -> bool:
         """True when a frame takes two fields."""
-        return self.modeline.interlaced
+        return bool(self.modeline.interlaced)
 
     @property
     def line_total(self) -> Fraction:
@@ -127,8 +127,8 @@ class Format:
 
 
 def _modeline(horizontal: str, vertical: str, interlaced: bool) -> Modeline:
-    h, v = ([int(n) for n in text.split()] for text in (horizontal, vertical))
-    return Modeline(SAMPLE_RATE // 1000, *h, *v, interlaced)
+    timings = [int(word) for word in f"{horizontal} {vertical}".split()]
+    return Modeline._make([SAMPLE_RATE // 1000, *timings, interlaced])
 
 
 _H525, _H625 = "720 734 798 858", "720 740 804 864"
@@ -166,3 +166,8 @@ def check_system(fmt: Format, system: str) -> str:
     if system not in fmt.systems:
         raise Refused(f"system {system!r}: does not go with {fmt.name}; it takes {', '.join(fmt.systems)}")
     return system
+
+
+def find_mode(fmt: Format, system: str) -> Mode:
+    """The mode that puts ``fmt`` in ``system`` on the lead; raises :class:`Refused` when they do not go together."""
+    return Mode(fmt.modeline, TV_MODES[check_system(fmt, system)])

@@ -1,0 +1,47 @@
+"""Lamps that blink, as arithmetic: no thread, no timer of their own."""
+
+from dataclasses import dataclass
+from itertools import accumulate
+
+
+@dataclass(frozen=True)
+class Blink:
+    """A cycle of times lit and dark in turn, in seconds, from ``since`` on; no times: steady, lit or dark as ``lit``."""
+
+    times: tuple[float, ...] = ()
+    since: float = 0.0
+    lit: bool = False
+
+    def at(self, now: float) -> bool:
+        """Whether the lamp is lit at ``now``."""
+        if not self.times:
+            return self.lit
+        return self._part(now)[0] % 2 == 0
+
+    def change(self, now: float) -> float | None:
+        """When, after ``now``, the lamp next changes; None for a steady one."""
+        return self._part(now)[1] if self.times else None
+
+    def _part(self, now: float) -> tuple[int, float]:
+        ends = list(accumulate(self.times))
+        cycle, offset = divmod(now - self.since, ends[-1])
+        start = self.since + cycle * ends[-1]
+        return next((i, start + end) for i, end in enumerate([*ends, 2 * ends[-1]]) if offset < end)
+
+
+LIT, DARK = Blink(lit=True), Blink()
+
+
+def count_blink(count: int, since: float) -> Blink:
+    """``count`` short flashes and a long pause, again and again: a number to be read off a lamp."""
+    return Blink((0.2, 0.3) * (count - 1) + (0.2, 1.5), since)
+
+
+def second_blink(since: float) -> Blink:
+    """Once a second: something is timed."""
+    return Blink((0.2, 0.8), since)
+
+
+def hurry_blink(since: float) -> Blink:
+    """Four times a second: the last seconds of what is timed."""
+    return Blink((0.125, 0.125), since)

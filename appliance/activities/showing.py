@@ -1,0 +1,40 @@
+"""What an activity wants on the screen and the lamps."""
+
+from dataclasses import dataclass, field
+
+from appliance.activities.blink import DARK, LIT, Blink
+
+
+@dataclass(frozen=True)
+class Caption:
+    """Two lines of text over a still picture, ``high`` or low on the screen, gone after some seconds."""
+
+    lines: tuple[str, ...]
+    high: bool = False
+
+    @property
+    def text(self) -> str:
+        """The lines joined by a line feed."""
+        return "\n".join(self.lines)
+
+
+@dataclass(frozen=True)
+class Signals:
+    """How the three lamps blink."""
+
+    ready: Blink = LIT
+    running: Blink = DARK
+    attention: Blink = DARK
+
+
+@dataclass(frozen=True)
+class Showing:
+    """The picture, whether it moves, the words over it, the lamps; ``ahead`` is what may have to come up at once."""
+
+    pattern: str
+    variant: str
+    moving: bool = False
+    caption: Caption | None = None
+    count: str = ""
+    signals: Signals = field(default_factory=Signals)
+    ahead: tuple[str, str] | None = None

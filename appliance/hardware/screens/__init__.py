@@ -1,0 +1,1 @@
+"""Screens: the composite connector (``kms``), a desktop window (``window``), kept frames (``memory``)."""

@@ -1,0 +1,1 @@
+"""The families in the order of stepping; importing this registers every pattern."""
