@@ -6,7 +6,7 @@ from itertools import accumulate
 
 @dataclass(frozen=True)
 class Blink:
-    """A cycle of times lit and dark in turn, in seconds, from ``since`` on; no times: steady, lit or dark as ``lit``."""
+    """A cycle of times lit and dark in turn, in seconds from ``since`` on; without times steady, as ``lit`` says."""
 
     times: tuple[float, ...] = ()
     since: float = 0.0

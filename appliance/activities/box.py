@@ -1,0 +1,334 @@
+"""The box as a whole: which activity is on, format and system by keys, the way out of an unreadable screen, shutting
+down, and what the lamps say.
+
+Rules: this is the only place that knows more than one activity. A key that makes the screen black, or brings it back,
+does nothing else: :meth:`Box.press` then says so, and the caller spends the keys that are down. A new format comes
+back by itself unless ``go`` keeps it. Troubles stand on the attention lamp as a count until they are gone.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from typing import ClassVar, NamedTuple
+
+from appliance.activities.blink import DARK, Blink, count_blink, second_blink
+from appliance.activities.showing import Caption, Showing, Signals
+from appliance.activities.stepping import Stepping
+from appliance.activities.stress import BLACK, Stress
+from appliance.activities.stress import State as Stressing
+from appliance.activities.table import Machine, Move, Table
+from appliance.patterns.catalogue import Pattern
+from appliance.presses.press import Kind, Press
+from appliance.video.formats import find_format
+
+
+class Choice(NamedTuple):
+    """A format with a system that goes with it, by name."""
+
+    format: str
+    system: str
+
+
+@dataclass(frozen=True)
+class Place:
+    """What is remembered over a power cut."""
+
+    choice: Choice
+    pattern: str
+    variant: str
+
+
+@dataclass(frozen=True)
+class Times:
+    """Seconds: of white stress, of each purity field after it, of a caption."""
+
+    stress: int = 10
+    purity: float = 10
+    caption: float = 4
+
+
+class State(StrEnum):
+    """What the keys mean now."""
+
+    STEPPING = "stepping"
+    CARD = "card"
+    STRESS = "white stress"
+    CHOOSING = "choosing"
+    OFFERED = "format offered"
+    BLIND = "format by lamp"
+    LEAVING = "shutting down"
+
+
+ACTIVITIES = ("Stepping", "White stress")
+OFFER_TIME = 10.0
+"""Seconds a new format waits to be kept."""
+BLIND_TIME = 4.0
+"""Seconds for each format while ``vary`` is held at power-up: long enough to count five blinks of the lamp."""
+
+_LEAVE = {"go+note": Move(State.LEAVING, "shut_down")}
+_CANCEL = Move(State.STEPPING, "cancel")
+
+
+class Box(Machine):
+    """All activities together. ``choices`` are stepped by the keys; ``place`` is where the box was left."""
+
+    table: ClassVar[Table] = {
+        State.STEPPING: {
+            **_LEAVE,
+            "go timed": Move(State.STRESS, "start_stress"),
+            "go held": Move(State.CHOOSING, "choose"),
+            "go+vary": Move(State.OFFERED, "offer_next"),
+            "vary at power-up": Move(State.BLIND, "begin_blind"),
+            "card": Move(State.CARD, "show_card"),
+        },
+        State.CARD: {
+            **_LEAVE,
+            "touch": Move(State.STEPPING, "drop_card"),
+            "vary at power-up": Move(State.BLIND, "begin_blind"),
+        },
+        State.STRESS: {**_LEAVE, "stress over": Move(State.STEPPING, "end_stress")},
+        State.CHOOSING: {
+            **_LEAVE,
+            "forward": Move(State.CHOOSING, "next_activity"),
+            "back": Move(State.CHOOSING, "previous_activity"),
+            "go on Stepping": _CANCEL,
+            "go on White stress": Move(State.STRESS, "start_stress"),
+            "note": _CANCEL,
+            "choice over": _CANCEL,
+        },
+        State.OFFERED: {
+            **_LEAVE,
+            "forward": Move(State.OFFERED, "offer_next"),
+            "go+vary": Move(State.OFFERED, "offer_next"),
+            "back": Move(State.OFFERED, "offer_previous"),
+            "go": Move(State.STEPPING, "keep"),
+            "note": Move(State.STEPPING, "take_back"),
+            "offer over": Move(State.STEPPING, "take_back"),
+        },
+        State.BLIND: {
+            "next format": Move(State.BLIND, "blind_next"),
+            "vary up": Move(State.STEPPING, "keep"),
+            "give up": Move(State.STEPPING, "take_back"),
+        },
+        State.LEAVING: {},
+    }
+
+    def __init__(
+        self, patterns: Sequence[Pattern], choices: Sequence[Choice], times: Times, place: Place, now: float
+    ) -> None:
+        super().__init__(State.STEPPING)
+        self.choices = tuple(choices) if place.choice in choices else (place.choice, *choices)
+        self.choice = self._kept = place.choice
+        self.troubles: set[int] = set()
+        self.log: list[str] = []
+        self._times, self._patterns = times, {pattern.key: pattern for pattern in patterns}
+        self._stepping = Stepping(patterns, times.caption)
+        self._stress: Stress | None = None
+        self._activity = 0
+        self._card: tuple[str, ...] = ()
+        self._since = now
+        self._stepping.show(place.pattern, place.variant, now)
+
+    # What goes in
+
+    def press(self, press: Press) -> bool:
+        """Take a press; True when the keys now down must have no further meaning."""
+        if self.cue(self._refined(press), press.at):
+            return press.kind is Kind.TOUCH
+        if self.state is State.STRESS and self._stress is not None:
+            return self._press_stress(self._stress, press)
+        return self.state is State.STEPPING and self._stepping.press(press) and press.kind is Kind.TOUCH
+
+    def begin(self, now: float, *, vary_down: bool, card: tuple[str, ...] = ()) -> None:
+        """The keys were read for the first time. ``card``: a trouble's words, shown until a key."""
+        if card:
+            self._card = card
+            self.cue("card", now)
+        if vary_down:
+            self.cue("vary at power-up", now)
+
+    def vary_up(self, now: float) -> None:
+        """The key ``vary`` was let go."""
+        self.cue("vary up", now)
+
+    def shown(self, pattern: str, stamp: float) -> None:
+        """A picture of ``pattern`` went up at ``stamp``."""
+        if self._stress is not None:
+            counted = self._stress.counted
+            self._stress.shown(pattern, stamp)
+            if self._stress.counted != counted:
+                self.log.append(f"white stress: {self._stress.counted} fields shown of {self._stress.fields} asked")
+
+    def tick(self, now: float) -> None:
+        """Time has come to ``now``."""
+        super().tick(now)
+        if self._stress is not None:
+            self._stress.tick(now)
+            self._end_stress_if_over(now)
+        self._stepping.tick(now)
+
+    def due(self) -> float | None:
+        """When :meth:`tick` is next wanted; None while a still picture simply stands."""
+        dues = [super().due(), self._stepping.due(), self._stress.due() if self._stress else None]
+        return min((due for due in dues if due is not None), default=None)
+
+    def show(self, key: str, variant: str, now: float) -> None:
+        """Go straight to a pattern, as a script does."""
+        if self.state is State.STEPPING:
+            self._stepping.show(key, variant, now)
+
+    # What comes out
+
+    @property
+    def activity(self) -> str:
+        """What is being done, in a word or two."""
+        return self.state.value
+
+    @property
+    def loaded(self) -> bool:
+        """True while a timed test runs, when nothing slow may be done in between."""
+        return self._stress is not None and self._stress.state in (Stressing.ARMED, Stressing.FULL)
+
+    def place(self) -> Place:
+        """What to remember: the kept format, and the pattern, dimmed if it is a bright one, since a start is dim."""
+        pattern, variant = self._stepping.pattern, self._stepping.variant
+        return Place(self._kept, pattern.key, pattern.dimmed if variant in pattern.bright else variant)
+
+    def showing(self) -> Showing:
+        """Picture, words and lamps now."""
+        showing = self._picture()
+        signals = showing.signals
+        if self.troubles and signals.attention == DARK:
+            signals = replace(signals, attention=count_blink(min(self.troubles), 0.0))
+        return replace(showing, signals=signals)
+
+    def _picture(self) -> Showing:
+        if self.state is State.STEPPING:
+            return self._stepping.showing()
+        if self.state is State.STRESS and self._stress is not None:
+            return self._stress.showing()
+        if self.state is State.LEAVING:
+            return Showing(*BLACK, signals=Signals(attention=second_blink(self._since)))
+        words, running = self._overlay()
+        still = replace(self._stepping.showing(), moving=False)
+        return replace(still, caption=Caption(words), signals=Signals(running=running))
+
+    def _overlay(self) -> tuple[tuple[str, ...], Blink]:
+        """Words over the picture and the running lamp, in the states that ask something."""
+        choice = f"{self.choice.format} {self.choice.system}"
+        if self.state is State.OFFERED:
+            return (f"{choice}: go keeps it", "note: back, or in 10 s alone"), second_blink(self._since)
+        if self.state is State.BLIND:
+            number = self.choices.index(self.choice) + 1
+            return (f"{number}: {choice}", "let go to keep this one"), count_blink(number, self._since)
+        if self.state is State.CHOOSING:
+            return (f"Choose: {ACTIVITIES[self._activity]}", "forward, back · go takes it"), DARK
+        return self._card, DARK
+
+    # Moves
+
+    def start_stress(self, now: float) -> None:
+        """The white stress, from its caution on."""
+        self.timers.clear()
+        rate = find_format(self.choice.format).field_rate
+        white = self._patterns["white"]
+        self._stress = Stress(self._times.stress, self._times.purity, rate, white.caution, now)
+
+    def end_stress(self, now: float) -> None:
+        """Back to stepping: at the purity field reached, or, after black or a caution refused, at a dim white."""
+        stress, self._stress = self._stress, None
+        assert stress is not None
+        if stress.counted is None:
+            self._stepping.show("white", self._patterns["white"].dimmed, now)
+        else:
+            self._stepping.show(*stress.lead, now, caption=False)
+
+    def choose(self, now: float) -> None:
+        """The list of activities."""
+        self._activity = 0
+        self.timers = {"choice over": now + 20}
+
+    def next_activity(self, now: float) -> None:
+        """The next of the list."""
+        self._activity = (self._activity + 1) % len(ACTIVITIES)
+        self.timers = {"choice over": now + 20}
+
+    def previous_activity(self, now: float) -> None:
+        """The one before."""
+        self._activity = (self._activity - 1) % len(ACTIVITIES)
+        self.timers = {"choice over": now + 20}
+
+    def cancel(self, now: float) -> None:
+        """Back to stepping, where it was."""
+        self.timers.clear()
+        self._stepping.explain(now)
+
+    def offer_next(self, now: float) -> None:
+        """The next format, for ten seconds."""
+        self._offer(1, now)
+
+    def offer_previous(self, now: float) -> None:
+        """The format before, for ten seconds."""
+        self._offer(-1, now)
+
+    def keep(self, now: float) -> None:
+        """The format on the lead stays."""
+        self.timers.clear()
+        self._kept = self.choice
+        self._stepping.explain(now)
+
+    def take_back(self, now: float) -> None:
+        """The format kept before comes back."""
+        self.timers.clear()
+        self.choice = self._kept
+        self._stepping.explain(now)
+
+    def begin_blind(self, now: float) -> None:
+        """The first format of the list; the lamp counts which."""
+        self.choice, self._since = self.choices[0], now
+        # A jammed key must not step formats for ever: after two rounds the box comes up as it was left.
+        self.timers = {"next format": now + BLIND_TIME, "give up": now + 2 * len(self.choices) * BLIND_TIME}
+
+    def blind_next(self, now: float) -> None:
+        """The next format of the list."""
+        self._step_choice(1, now)
+        self.timers["next format"] = now + BLIND_TIME
+
+    def show_card(self, now: float) -> None:
+        """The trouble's words stay until a key."""
+
+    def drop_card(self, now: float) -> None:
+        """Read; on with the pattern's own caption."""
+        self._card = ()
+        self._stepping.explain(now)
+
+    def shut_down(self, now: float) -> None:
+        """Black, until the power goes."""
+        self.timers.clear()
+        self._since = now
+
+    def _refined(self, press: Press) -> str:
+        cue = self.meaning(press)
+        if cue == "go" and self.state is State.CHOOSING:
+            return f"go on {ACTIVITIES[self._activity]}"
+        return self._stepping.meaning(press) if cue == "go" and self.state is State.STEPPING else cue
+
+    def _press_stress(self, stress: Stress, press: Press) -> bool:
+        in_purity = stress.state is Stressing.PURITY
+        taken = stress.press(press)
+        self._end_stress_if_over(press.at)
+        if taken and in_purity and press.kind is not Kind.TOUCH:
+            self._stepping.press(press)
+        return taken and press.kind is Kind.TOUCH
+
+    def _end_stress_if_over(self, now: float) -> None:
+        if self._stress is not None and self._stress.state is Stressing.OVER:
+            self.cue("stress over", now)
+
+    def _offer(self, step: int, now: float) -> None:
+        self._step_choice(step, now)
+        self.timers = {"offer over": now + OFFER_TIME}
+
+    def _step_choice(self, step: int, now: float) -> None:
+        self.choice = self.choices[(self.choices.index(self.choice) + step) % len(self.choices)]
+        self._since = now
