@@ -34,7 +34,7 @@ else:
 
 
 class Modeline(_Timings):
-    """Clock in kHz and the eight timings: horizontal in samples, vertical in frame lines, as in the kernel's modeinfo."""
+    """Clock in kHz and the eight timings: horizontal in samples, vertical in frame lines, as the kernel has them."""
 
     __slots__ = ()
 
