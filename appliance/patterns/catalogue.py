@@ -9,6 +9,9 @@ from appliance.video.formats import Format
 
 Draw = Callable[[Format, str], Picture]
 
+CAPTION_WIDTH = 28
+"""Characters of a caption's line: what is read at two metres on a small set."""
+
 
 @dataclass(frozen=True)
 class Pattern:
@@ -16,8 +19,8 @@ class Pattern:
 
     ``variants``: their keys, the usual one first. ``title`` and ``shows`` (what to look for) are each one caption
     line of at most 28 characters. ``timed``: ``go`` starts a timed run of it. ``caution``: the words shown before
-    it runs, or "". ``rest``: seconds it may stand still on a tube before the box dims it, or None; then the variant
-    ``dimmed`` is shown instead.
+    it runs, at most two lines, or none. ``bright``: the variants that count as full load; one of those may stand
+    still on a tube for ``rest`` seconds (None: as long as you like) before the box shows the variant ``dimmed``.
     """
 
     key: str
@@ -51,17 +54,30 @@ def pattern(  # noqa: PLR0913 - an entry of the catalogue has this many columns
     bright: frozenset[str] = frozenset(),
     dimmed: str = "",
 ) -> Callable[[Draw], Draw]:
-    """Register the decorated drawing function as pattern ``key``; raises ``ValueError`` for a key already there."""
+    """Register the decorated drawing function as pattern ``key``.
+
+    Raises ``ValueError`` for a key already there, a line too long for a caption, a variant that is none.
+    """
 
     def register(draw: Draw) -> Draw:
+        entry = Pattern(key, family, title, shows, variants, draw, moving, timed, caution, rest, bright, dimmed)
+        check_entry(entry)
         if key in _PATTERNS:
             raise ValueError(f"pattern {key!r} is registered twice")
-        _PATTERNS[key] = Pattern(
-            key, family, title, shows, variants, draw, moving, timed, caution, rest, bright, dimmed
-        )
+        _PATTERNS[key] = entry
         return draw
 
     return register
+
+
+def check_entry(entry: Pattern) -> None:
+    """Raises ``ValueError`` when an entry does not keep to the words of :class:`Pattern`."""
+    for line in (entry.title, entry.shows, *entry.caution):
+        if len(line) > CAPTION_WIDTH:
+            raise ValueError(f"pattern {entry.key!r}: {line!r} is longer than a caption's {CAPTION_WIDTH} characters")
+    strangers = (entry.bright | ({entry.dimmed} - {""})) - set(entry.variants)
+    if strangers:
+        raise ValueError(f"pattern {entry.key!r}: no variant {', '.join(sorted(strangers))}")
 
 
 def catalogue() -> dict[str, Pattern]:
