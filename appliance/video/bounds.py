@@ -61,7 +61,7 @@ def _order(line: Modeline) -> "Iterator[Check]":
             kept,
             f"the {name} order",
             f"{shown} {start} {end} {total}",
-            "them rising: shown, sync start, sync end, whole",
+            "shown, sync start, sync end, whole, rising",
         )
 
 
