@@ -9,7 +9,7 @@ back by itself unless ``go`` keeps it. Troubles stand on the attention lamp as a
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
-from typing import ClassVar, NamedTuple
+from typing import ClassVar
 
 from appliance.activities.blink import DARK, Blink, count_blink, second_blink
 from appliance.activities.showing import Caption, Showing, Signals
@@ -17,16 +17,11 @@ from appliance.activities.stepping import Stepping
 from appliance.activities.stress import BLACK, Stress
 from appliance.activities.stress import State as Stressing
 from appliance.activities.table import Machine, Move, Table
+from appliance.activities.troubles import Trouble
 from appliance.patterns.catalogue import Pattern
 from appliance.presses.press import Kind, Press
+from appliance.settings.tree import Choice
 from appliance.video.formats import find_format
-
-
-class Choice(NamedTuple):
-    """A format with a system that goes with it, by name."""
-
-    format: str
-    system: str
 
 
 @dataclass(frozen=True)
@@ -119,7 +114,7 @@ class Box(Machine):
         super().__init__(State.STEPPING)
         self.choices = tuple(choices) if place.choice in choices else (place.choice, *choices)
         self.choice = self._kept = place.choice
-        self.troubles: set[int] = set()
+        self.troubles: set[Trouble] = set()
         self.log: list[str] = []
         self._times, self._patterns = times, {pattern.key: pattern for pattern in patterns}
         self._stepping = Stepping(patterns, times.caption)
@@ -158,6 +153,11 @@ class Box(Machine):
             self._stress.shown(pattern, stamp)
             if self._stress.counted != counted:
                 self.log.append(f"white stress: {self._stress.counted} fields shown of {self._stress.fields} asked")
+
+    def screen_lost(self, now: float) -> None:
+        """No picture is up any more: what is timed is given up."""
+        if self._stress is not None:
+            self._stress.cue("screen lost", now)
 
     def tick(self, now: float) -> None:
         """Time has come to ``now``."""
@@ -231,8 +231,7 @@ class Box(Machine):
         """The white stress, from its caution on."""
         self.timers.clear()
         rate = find_format(self.choice.format).field_rate
-        white = self._patterns["white"]
-        self._stress = Stress(self._times.stress, self._times.purity, rate, white.caution, now)
+        self._stress = Stress(self._times.stress, self._times.purity, rate, now)
 
     def end_stress(self, now: float) -> None:
         """Back to stepping: at the purity field reached, or, after black or a caution refused, at a dim white."""

@@ -46,9 +46,15 @@ class Stress(Machine):
             "go": Move(State.ARMED, "arm"),
             "caution over": _LEAVE,
         },
-        State.ARMED: {"touch": _PANIC, "white up": Move(State.FULL, "begin"), "never up": _PANIC},
+        State.ARMED: {
+            "touch": _PANIC,
+            "white up": Move(State.FULL, "begin"),
+            "never up": _PANIC,
+            "screen lost": _PANIC,
+        },
         State.FULL: {
             "touch": _PANIC,
+            "screen lost": _PANIC,
             "second": Move(State.FULL, "count_down"),
             "counted": Move(State.PURITY, "go_on"),
         },
@@ -62,15 +68,13 @@ class Stress(Machine):
         State.OVER: {},
     }
 
-    def __init__(
-        self, seconds: int, purity_time: float, field_rate: Fraction, caution: tuple[str, ...], now: float
-    ) -> None:
+    def __init__(self, seconds: int, purity_time: float, field_rate: Fraction, now: float) -> None:
         super().__init__(State.CAUTION)
         self.fields = ceil(seconds * field_rate)
         self.counted: int | None = None
         self.lead = PURITY[0]
         self._seconds, self._purity_time, self._rate = seconds, purity_time, field_rate
-        self._caution, self._purity, self._left, self._since = caution, 0, seconds, now
+        self._purity, self._left, self._since = 0, seconds, now
         self._white_up = 0.0
         self.timers["caution over"] = now + 60
 
@@ -89,7 +93,7 @@ class Stress(Machine):
             case State.PURITY:
                 return Showing(*self.lead, signals=Signals(running=LIT))
             case _:
-                return Showing(*BLACK, caption=Caption(self._caution))
+                return Showing(*BLACK, caption=Caption(self._caution()))
 
     def arm(self, now: float) -> None:
         """White is asked for; were it never to come up, black is the answer."""
@@ -132,6 +136,9 @@ class Stress(Machine):
     def leave(self, now: float) -> None:  # noqa: ARG002 - every move is handed the time
         """Nothing more to do here."""
         self.timers.clear()
+
+    def _caution(self) -> tuple[str, str]:
+        return f"Full white {self._seconds} s · go starts", "Any key: black at once"
 
     def _next_second(self, now: float) -> None:
         if self._left > 1:

@@ -1,0 +1,41 @@
+"""The command ``fieldmouse``: words into calls. Everything is imported when its command is asked for.
+
+``run`` puts up the picture kept for it before even the words are taken apart: that is what makes the box quick.
+"""
+
+import sys
+
+from appliance.errors import Refused
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from argparse import ArgumentParser, Namespace
+    from collections.abc import Callable
+
+
+def main(argv: "list[str] | None" = None) -> int:
+    """Run a command; 0 when it did its work, 2 with one line on standard error when something was asked wrongly."""
+    words = sys.argv[1:] if argv is None else argv
+    early = None
+    if words[:1] == ["run"]:
+        from appliance.service.early import early_picture
+
+        early = early_picture(words[1:])
+    try:
+        options = _parser().parse_args(words)
+        options.early = early
+        command: Callable[[Namespace], int] = options.command
+        return command(options)
+    except Refused as refused:
+        print(f"fieldmouse: {refused}", file=sys.stderr)
+        return 2
+    except BrokenPipeError:
+        return 0
+    except KeyboardInterrupt:
+        return 130
+
+
+def _parser() -> "ArgumentParser":
+    from appliance.commands.words import parser
+
+    return parser()

@@ -1,0 +1,134 @@
+"""The words of the command line, and which command each leads to."""
+
+import argparse
+import sys
+from pathlib import Path
+from typing import NoReturn
+
+from appliance import __version__
+from appliance.errors import Refused
+from appliance.video.formats import FORMATS
+
+
+class _Parser(argparse.ArgumentParser):
+    def error(self, message: str) -> NoReturn:
+        """One line, and code 2."""
+        print(f"{self.prog}: {message} (see {self.prog} --help)", file=sys.stderr)
+        sys.exit(2)
+
+
+def parser() -> argparse.ArgumentParser:
+    """The whole command line."""
+    top = _Parser(prog="fieldmouse", description="Exact composite test pictures for CRT television sets.")
+    top.add_argument("--version", action="version", version=f"fieldmouse {__version__}")
+    commands = top.add_subparsers(metavar="COMMAND", required=True)
+    _running(commands)
+    _telling(commands)
+    _drawing(commands)
+    return top
+
+
+def _running(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    run = commands.add_parser("run", help="run the box")
+    run.add_argument("--screen", choices=("kms", "window", "memory"), default="kms", help="where pictures go (kms)")
+    _settings(run)
+    _format(run, default=None)
+    run.add_argument("--for", dest="seconds", type=_seconds, metavar="SECONDS", help="stop after so long")
+    run.set_defaults(command=_run)
+    window = commands.add_parser("window", help="try the box in a window, with the keyboard for keys")
+    _settings(window)
+    _format(window, default=None)
+    window.set_defaults(command=_run, screen="window", seconds=None)
+    rehearse = commands.add_parser("rehearse", help="run the box without hardware, by a script, and keep its pictures")
+    rehearse.add_argument("--out", type=Path, metavar="DIR", help="where the pictures go (rehearsal)")
+    rehearse.add_argument("--script", type=Path, metavar="FILE", help="a script of your own")
+    rehearse.add_argument("--json", action="store_true", help="print each change as a line of JSON")
+    _settings(rehearse)
+    rehearse.set_defaults(command=_rehearse)
+    check = commands.add_parser("check", help="what this machine is and can do, and whether the settings are right")
+    _settings(check)
+    check.add_argument("--json", action="store_true", help="as JSON")
+    check.set_defaults(command=_check)
+
+
+def _telling(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    patterns = commands.add_parser("patterns", help="list the catalogue")
+    patterns.add_argument("--json", action="store_true", help="as JSON")
+    patterns.set_defaults(command=_patterns)
+    formats = commands.add_parser("formats", help="list the scanning formats")
+    formats.add_argument("--json", action="store_true", help="as JSON")
+    formats.set_defaults(command=_formats)
+
+
+def _drawing(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    draw = commands.add_parser("draw", help="draw pictures into files")
+    draw.add_argument("pattern", nargs="?", metavar="PATTERN[:VARIANT]")
+    draw.add_argument("--all", dest="every", action="store_true", help="every pattern in every variant")
+    _format(draw, default="240p")
+    draw.add_argument("--field", type=_count, default=0, metavar="N", help="which field of a moving picture (0)")
+    draw.add_argument("--raw", action="store_true", help="little-endian uint32 words instead of PNG")
+    draw.add_argument("-o", "--out", type=Path, required=True, metavar="FILE", help="the file, or the folder with --all")
+    draw.set_defaults(command=_draw)
+
+
+def _settings(command: argparse.ArgumentParser) -> None:
+    command.add_argument("--settings", type=Path, metavar="F", help="a settings file instead of the box's own")
+
+
+def _format(command: argparse.ArgumentParser, default: str | None) -> None:
+    command.add_argument("--format", default=default, metavar="F", help=f"one of {', '.join(FORMATS)}")
+
+
+def _seconds(text: str) -> float:
+    try:
+        value = float(text)
+    except ValueError:
+        value = -1.0
+    if not 0 < value < 10**9:
+        raise argparse.ArgumentTypeError(f"{text!r} is not a number of seconds above 0")
+    return value
+
+
+def _count(text: str) -> int:
+    if not text.isascii() or not text.isdigit():
+        raise argparse.ArgumentTypeError(f"{text!r} is not a whole number from 0 on")
+    return int(text)
+
+
+def _run(options: argparse.Namespace) -> int:
+    from appliance.commands import run
+
+    early = getattr(options, "early", None)
+    return run.run(options.screen, options.settings, options.format, options.seconds, early)
+
+
+def _rehearse(options: argparse.Namespace) -> int:
+    from appliance.commands import rehearse
+
+    return rehearse.run(options.out, options.script, options.settings, json=options.json)
+
+
+def _check(options: argparse.Namespace) -> int:
+    from appliance.commands import check
+
+    return check.run(options.settings, json=options.json)
+
+
+def _patterns(options: argparse.Namespace) -> int:
+    from appliance.commands import patterns
+
+    return patterns.run(options.json)
+
+
+def _formats(options: argparse.Namespace) -> int:
+    from appliance.commands import formats
+
+    return formats.run(options.json)
+
+
+def _draw(options: argparse.Namespace) -> int:
+    from appliance.commands import draw
+
+    if options.every == bool(options.pattern):
+        raise Refused(f"draw {options.pattern or ''}: give either a pattern or --all")
+    return draw.run(options.pattern, options.every, options.format, options.field, options.out, options.raw)

@@ -1,0 +1,1 @@
+"""The one loop, and what it needs: the presenter, what is remembered, the first picture. Imports nothing here."""

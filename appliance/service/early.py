@@ -1,0 +1,77 @@
+"""The early picture: a screen opened and the kept picture put up, before anything heavy is imported."""
+
+import os
+import time
+
+from appliance.hardware.screens.base import ScreenTrouble
+from appliance.service.first_light import KeptPicture, put_up, read_kept, settings_mark
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import Any
+
+    from appliance.hardware.screens.protocol import Screen
+
+OWN_SETTINGS = "/etc/fieldmouse/fieldmouse.yaml"
+_OWN_STATE = "/var/lib/fieldmouse"
+
+
+class Early:
+    """A screen that already shows ``kept`` on ``surface``, since ``at`` seconds of the monotonic clock."""
+
+    __slots__ = ("at", "kept", "screen", "surface")
+
+    def __init__(self, screen: "Screen", kept: KeptPicture, surface: "Any") -> None:
+        self.screen, self.kept, self.surface, self.at = screen, kept, surface, time.monotonic()
+
+
+def state_folder(screen: str) -> str:
+    """Where the box remembers: what systemd gives, the box's own folder, or the user's for a window or a memory."""
+    given = os.environ.get("STATE_DIRECTORY")
+    if given or screen == "kms":
+        return given or _OWN_STATE
+    base = os.environ.get("XDG_STATE_HOME") or os.path.join(os.path.expanduser("~"), ".local", "state")
+    return os.path.join(base, "fieldmouse")
+
+
+def early_picture(words: "list[str]") -> Early | None:
+    """What ``run`` with these words shows at once; None when nothing fitting is kept, or the words want a closer look."""
+    options = _peek(words)
+    if options is None or (options["--screen"] not in ("kms", "memory")):
+        return None
+    kept = read_kept(state_folder(options["--screen"]), settings_mark(options["--settings"] or OWN_SETTINGS))
+    if kept is None or options["--format"] not in ("", kept.facts.get("format")):
+        return None
+    try:
+        screen = _open(options["--screen"], kept.facts.get("connector", "auto"))
+        surface = put_up(screen, kept)
+    except ScreenTrouble:
+        return None
+    return _announced(Early(screen, kept, surface))
+
+
+def _peek(words: "list[str]") -> "dict[str, str] | None":
+    options = {"--screen": "kms", "--settings": "", "--format": "", "--for": ""}
+    rest = [part for word in words for part in word.split("=", 1)]
+    names, values = rest[::2], rest[1::2]
+    if len(names) != len(values) or any(name not in options for name in names):
+        return None
+    options.update(zip(names, values, strict=True))
+    return options
+
+
+def _open(name: str, connector: str) -> "Screen":
+    if name == "kms":
+        from appliance.hardware.screens.kms import KmsScreen
+
+        return KmsScreen(None if connector == "auto" else connector)
+    from appliance.hardware.screens.memory import MemoryScreen
+
+    return MemoryScreen(time.monotonic)
+
+
+def _announced(early: Early) -> Early:
+    from appliance.hardware.supervisor import Supervisor
+
+    Supervisor().ready()
+    return early

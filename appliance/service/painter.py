@@ -1,0 +1,59 @@
+"""Views into frames: the pattern drawn, the words laid over it. Keeps the last pictures drawn."""
+
+import logging
+from functools import lru_cache
+
+import numpy as np
+
+from appliance import lettering
+from appliance.patterns.catalogue import find_pattern
+from appliance.patterns.picture import Frame, Picture
+from appliance.service.views import View
+from appliance.video.formats import find_format
+
+log = logging.getLogger(__name__)
+
+
+class PictureFailed(Exception):
+    """A pattern could not be drawn; the message names it."""
+
+
+class Painter:
+    """Draws views. Holds the last ``keep`` pictures, so that a caption that goes costs no drawing."""
+
+    def __init__(self, keep: int = 2) -> None:
+        self.picture = lru_cache(keep)(self._picture)
+
+    def frame(self, view: View, field: int) -> Frame:
+        """What is handed to the screen: oversize and bare for a moving view, else the window of ``field`` with words.
+
+        Raises :class:`PictureFailed` naming the pattern when it cannot be drawn.
+        """
+        try:
+            picture = self.picture(view.choice.format, view.pattern, view.variant)
+            return picture.frame if view.moving else self._still(view, picture, field)
+        except Exception as error:
+            log.exception("%s:%s in %s cannot be drawn", view.pattern, view.variant, view.choice.format)
+            raise PictureFailed(f"{view.pattern}: {error}") from error
+
+    def plain(self, view: View, words: tuple[str, ...]) -> Frame:
+        """Black with words, for when a pattern cannot be drawn: never a lost signal."""
+        fmt = find_format(view.choice.format)
+        black: Frame = np.zeros((fmt.lines, fmt.samples), np.uint32)
+        return lettering.caption(black, fmt, [line[:28] for line in words])
+
+    @staticmethod
+    def _picture(format_name: str, pattern: str, variant: str) -> Picture:
+        entry, name = find_pattern(f"{pattern}:{variant}")
+        return entry.draw(find_format(format_name), name)
+
+    @staticmethod
+    def _still(view: View, picture: Picture, field: int) -> Frame:
+        fmt = find_format(view.choice.format)
+        frame = picture.field(field, fmt.lines, fmt.samples)
+        if view.caption:
+            return lettering.caption(frame, fmt, view.caption.lines, high=view.caption.high)
+        if view.left:
+            # The number goes round the corners, so that it never stands long in one place.
+            return lettering.count(frame, fmt, view.left, corner=int(view.left) % 4)
+        return np.ascontiguousarray(frame)

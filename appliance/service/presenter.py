@@ -1,0 +1,167 @@
+"""Puts views on a screen: one flip at a time, a field apart when something moves, missed fields counted.
+
+What is wanted may change at any time; the presenter flips to the newest wish as soon as the screen is free. Surfaces
+drawn lately or ahead are kept, so that black or the next purity field goes up without drawing.
+"""
+
+import logging
+from typing import Any
+
+from appliance.activities.stress import BLACK
+from appliance.hardware.screens.base import Flip
+from appliance.hardware.screens.protocol import Screen
+from appliance.service.painter import Painter, PictureFailed
+from appliance.service.views import View
+from appliance.service.waiter import Waiter
+from appliance.video.fields import FieldCount
+from appliance.video.formats import find_format, find_mode
+from appliance.video.modeline import Mode
+
+log = logging.getLogger(__name__)
+
+KEPT_SURFACES = 5
+FLIP_LATE = 1.0
+"""Seconds after which a flip that has not come is taken for lost."""
+
+_Key = tuple[View, int]
+
+
+class Presenter:
+    """One screen and what is on it; ``picture_failed`` while a pattern cannot be drawn and words stand in its place."""
+
+    def __init__(self, screen: Screen, painter: Painter) -> None:
+        self.screen, self._painter = screen, painter
+        self.picture_failed = False
+        self.up: View | None = None
+        self.missed = 0
+        self._wanted: View | None = None
+        self._flying: View | None = None
+        self._asked_at = 0.0
+        self._mode: Mode | None = None
+        self._surfaces: dict[_Key, Any] = {}
+        self._up_key: _Key | None = None
+        self._flying_key: _Key | None = None
+        self._field = self._base = 0
+        self._count: FieldCount | None = None
+
+    def adopt(self, mode: Mode, view: View, surface: Any, now: float) -> None:  # noqa: ANN401 - the screen's own handle
+        """Take over a screen on which ``view`` was started with ``surface`` at ``now``."""
+        self._mode, self._asked_at = mode, now
+        self._flying = self._wanted = view
+        self._flying_key = _key(view, 0)
+        self._surfaces[self._flying_key] = surface
+
+    def want(self, view: View, now: float) -> None:
+        """Put up ``view`` as soon as the screen is free; raises ``ScreenTrouble``."""
+        if view == self._wanted:
+            return
+        if self._wanted and (view.choice.format, *view[1:3]) != (self._wanted.choice.format, *self._wanted[1:3]):
+            self._field = 0
+        self._wanted = view
+        self._pump(now)
+
+    def prepare(self, view: View) -> None:
+        """Draw ``view`` and hand it to the screen now, to be put up later without delay."""
+        if self._flying is None and self.up is not None and view.choice == self.up.choice:
+            self._surface(view, 0)
+
+    def read(self, now: float) -> list[tuple[View, Flip]]:
+        """The views that went up since, each with its flip; raises ``ScreenTrouble``, also for a flip that is lost."""
+        shown = []
+        for flip in self.screen.read(now):
+            if self._flying is not None:
+                shown.append((self._flying, flip))
+                self._landed(flip)
+        if self._flying is not None and now - self._asked_at > FLIP_LATE:
+            log.warning("%s: a flip asked for %.1f s ago has not come; asking anew", self.screen.name, FLIP_LATE)
+            self._flying = self._mode = None
+        self._pump(now)
+        return shown
+
+    @property
+    def moving(self) -> bool:
+        """True while a picture moves, or is asked to."""
+        return self._wanted is not None and self._wanted.moving
+
+    def end_in_black(self, waiter: Waiter) -> None:
+        """Black with sync as the last picture; waits for its field, at most a moment."""
+        if self.up is None:
+            return
+        black, end = View(self.up.choice, *BLACK), waiter.clock() + FLIP_LATE
+        self.want(black, waiter.clock())
+        while self.up != black and (now := waiter.clock()) < end:
+            file = self.screen.fileno()
+            waiter.wait([] if file is None else [file], min(end, self.due() or end))
+            self.read(max(now, waiter.clock()))
+
+    def due(self) -> float | None:
+        """When :meth:`read` is wanted at the latest."""
+        late = self._asked_at + FLIP_LATE if self._flying else None
+        return min((due for due in (self.screen.due(), late) if due is not None), default=None)
+
+    def _landed(self, flip: Flip) -> None:
+        view, self._flying = self._flying, None
+        if view and view.moving:
+            if self._count is None:
+                self._count, self._base = FieldCount(find_format(view.choice.format)), self._field
+            self._field = self._base + self._count.feed(flip.stamp)
+        self._end_movement(self.up, view)
+        self.up, self._up_key, self._flying_key = view, self._flying_key, None
+
+    def _end_movement(self, before: View | None, view: View | None) -> None:
+        if before and before.moving and view != before and self._count:
+            self.missed += self._count.missed
+            log.info(
+                "%s:%s moved for %d fields, %d missed",
+                before.pattern, before.variant, self._count.number, self._count.missed,
+            )  # fmt: skip
+            self._count = None
+
+    def _pump(self, now: float) -> None:
+        view = self._wanted
+        if view is None or self._flying is not None or (view == self.up and not view.moving and self._mode):
+            return
+        mode = find_mode(find_format(view.choice.format), view.choice.system)
+        field = self._field + 1 if view.moving and self._count and view == self.up else self._field
+        surface, at = self._surface(view, field), self._corner(view, field)
+        self._flying, self._flying_key, self._asked_at = view, _key(view, field), now
+        if mode == self._mode:
+            self.screen.flip(surface, at)
+        else:
+            self.screen.start(mode, surface, at)
+            self._mode, self._count = mode, None
+
+    def _corner(self, view: View, field: int) -> tuple[int, int]:
+        if not view.moving:
+            return 0, 0
+        way = self._painter.picture(view.choice.format, view.pattern, view.variant).way
+        return way.at(field) if way else (0, 0)
+
+    def _surface(self, view: View, field: int) -> Any:
+        key = _key(view, field)
+        if key not in self._surfaces:
+            frame = self._draw(view, field)
+            self._free_beyond(KEPT_SURFACES - 1)
+            self._surfaces[key] = self.screen.surface(frame, frame.shape[1], frame.shape[0])
+        # The newest use goes last: the oldest are freed first.
+        self._surfaces[key] = self._surfaces.pop(key)
+        return self._surfaces[key]
+
+    def _draw(self, view: View, field: int) -> Any:
+        try:
+            frame = self._painter.frame(view, field)
+            self.picture_failed = False
+            return frame
+        except PictureFailed:
+            self.picture_failed = True
+            return self._painter.plain(view, (view.pattern, "cannot be drawn · forward"))
+
+    def _free_beyond(self, count: int) -> None:
+        spare = [key for key in self._surfaces if key not in (self._up_key, self._flying_key)]
+        for key in spare[: max(0, len(self._surfaces) - count)]:
+            self.screen.free(self._surfaces.pop(key))
+
+
+def _key(view: View, field: int) -> _Key:
+    # A mode's system does not change the samples; a moving view's surface holds every field.
+    return view._replace(choice=view.choice._replace(system="")), 0 if view.moving else field

@@ -1,0 +1,231 @@
+"""The one loop: keys and screen events in, pictures and lamps out, asleep in between.
+
+Each pass does the same things in the same order; what is due is asked of everybody, and the waiter sleeps until the
+first of it. On a still picture nothing is due but the supervisor's watchdog.
+"""
+
+import logging
+from collections.abc import Callable, Sequence
+from typing import Protocol
+
+from appliance.activities.box import Box, State
+from appliance.activities.showing import Signals
+from appliance.activities.troubles import Trouble
+from appliance.hardware.keys.protocol import Keys
+from appliance.hardware.lamps.protocol import Lamps
+from appliance.hardware.screens.base import Flip, ScreenTrouble
+from appliance.presses.edges import VARY, Edge
+from appliance.presses.reader import Reader
+from appliance.service.keeper import Keeper
+from appliance.service.presenter import Presenter
+from appliance.service.slot import Slot
+from appliance.service.views import View, view_of
+from appliance.service.waiter import Waiter
+
+log = logging.getLogger(__name__)
+
+Lit = tuple[bool, bool, bool]
+
+
+class Watcher(Protocol):
+    """Hears what the box does, for rehearsals."""
+
+    def picture(self, view: View, flip: Flip) -> None:
+        """``view`` went up."""
+
+    def lamps(self, lit: Lit, now: float) -> None:
+        """The lamps changed to ready, running, attention."""
+
+
+class Supervisor(Protocol):
+    """What started the box and watches over it."""
+
+    def ready(self) -> None:
+        """A picture is up."""
+
+    def alive(self) -> None:
+        """Pet the watchdog."""
+
+    def stopping(self) -> None:
+        """The service is on its way out."""
+
+    def power_off(self) -> None:
+        """Ask for the machine to be switched off."""
+
+    @property
+    def interval(self) -> float | None:
+        """Seconds between two signs of life, or None."""
+
+
+class Service:
+    """Everything that runs, put together by ``assemble``."""
+
+    def __init__(  # noqa: PLR0913 - the one place where everything meets
+        self,
+        box: Box,
+        waiter: Waiter,
+        reader: Reader,
+        screen: Slot[Presenter],
+        keys: Sequence[Slot[Keys]],
+        lamps: Slot[Lamps],
+        keeper: Keeper,
+        supervisor: Supervisor,
+        *,
+        watcher: Watcher | None = None,
+        card: tuple[str, ...] = (),
+        closed: Callable[[], bool] = lambda: False,
+    ) -> None:
+        self.box, self._waiter, self._reader = box, waiter, reader
+        self._screen, self._keys, self._lamps = screen, keys, lamps
+        self._keeper, self._supervisor, self._watcher, self._card = keeper, supervisor, watcher, card
+        self._closed = closed
+        self._lit: Lit | None = None
+        self._begun = self._vary_down = self._stop = self._asked_off = False
+        self._alive_at = waiter.clock()
+
+    def run(self, until: float | None = None) -> None:
+        """Loop until :meth:`stop`, until the clock says ``until``, or until nothing can ever happen again."""
+        while True:
+            now = self._waiter.clock()
+            self.step(now)
+            over = self._stop or self._closed() or (until is not None and now >= until)
+            if over or not self._waiter.wait(self._files(), self._due(until)):
+                break
+        self._finish()
+
+    def stop(self) -> None:
+        """Leave the loop after the current pass."""
+        self._stop = True
+
+    def step(self, now: float) -> None:
+        """One pass."""
+        self._take_keys(now)
+        self.box.tick(now)
+        self._take_flips(now)
+        self._show(now)
+        self._light(now)
+        self._look_after(now)
+
+    def _take_keys(self, now: float) -> None:
+        edges = [edge for slot in self._keys for edge in self._edges(slot, now)]
+        for press in self._reader.take(sorted(edges, key=lambda edge: edge.at), now):
+            if self.box.press(press):
+                self._reader.spend()
+        down = self._reader.held(VARY)
+        if not self._begun:
+            self._begun = True
+            self.box.begin(now, vary_down=down, card=self._card)
+        if self._vary_down and not down:
+            self.box.vary_up(now)
+        self._vary_down = down
+
+    def _edges(self, slot: Slot[Keys], now: float) -> list[Edge]:
+        keys = slot.ensure(now)
+        try:
+            return keys.read(now) if keys else []
+        except OSError as error:
+            slot.lose(error, now, lambda part: part.close())
+            return []
+
+    def _take_flips(self, now: float) -> None:
+        with_screen = self._screen.ensure(now)
+        if with_screen is None:
+            return
+        try:
+            shown = with_screen.read(now)
+        except ScreenTrouble as error:
+            self._lose_screen(error, now)
+            return
+        for view, flip in shown:
+            self.box.shown(view.pattern, flip.stamp)
+            self._supervisor.ready()
+            if self._watcher:
+                self._watcher.picture(view, flip)
+
+    def _show(self, now: float) -> None:
+        presenter, showing = self._screen.part, self.box.showing()
+        if presenter is None:
+            return
+        try:
+            presenter.want(view_of(showing, self.box.choice), now)
+            if showing.ahead:
+                presenter.prepare(View(self.box.choice, *showing.ahead))
+        except ScreenTrouble as error:
+            self._lose_screen(error, now)
+
+    def _lose_screen(self, error: ScreenTrouble, now: float) -> None:
+        self._screen.lose(error, now, lambda presenter: presenter.screen.close())
+        self.box.screen_lost(now)
+
+    def _signals(self) -> Signals:
+        current = [self._screen.current, *(slot.current for slot in self._keys), self._keeper.current]
+        self.box.troubles = {Trouble.SETTINGS} & self.box.troubles | {trouble for trouble in current if trouble}
+        if self._screen.part and self._screen.part.picture_failed:
+            self.box.troubles.add(Trouble.PICTURE)
+        return self.box.showing().signals
+
+    def _light(self, now: float) -> None:
+        signals, lamps = self._signals(), self._lamps.ensure(now)
+        up = self._screen.part is not None and self._screen.part.up is not None
+        lit = (up and signals.ready.at(now), signals.running.at(now), signals.attention.at(now))
+        if lit == self._lit:
+            return
+        self._lit = lit
+        if self._watcher:
+            self._watcher.lamps(lit, now)
+        self._write_lamps(lamps, lit, now)
+
+    def _write_lamps(self, lamps: Lamps | None, lit: Lit, now: float) -> None:
+        try:
+            if lamps:
+                lamps.set(*lit)
+        except OSError as error:
+            self._lamps.lose(error, now, lambda part: part.close())
+            self._lit = None
+
+    def _look_after(self, now: float) -> None:
+        while self.box.log:
+            log.info("%s", self.box.log.pop(0))
+        presenter = self._screen.part
+        if presenter and not self.box.loaded and not presenter.moving:
+            self._keeper.keep(self.box.place(), now)
+        if self.box.state is State.LEAVING and not self._asked_off:
+            self._asked_off = True
+            log.info("keys held: shutting down")
+            self._supervisor.power_off()
+        if self._supervisor.interval is not None and now >= self._alive_at:
+            self._alive_at = now + self._supervisor.interval
+            self._supervisor.alive()
+
+    def _files(self) -> list[int]:
+        parts = [self._screen.part.screen if self._screen.part else None, *(slot.part for slot in self._keys)]
+        files = [part.fileno() for part in parts if part]
+        return [file for file in files if file is not None]
+
+    def _due(self, until: float | None) -> float | None:
+        signals, now = self.box.showing().signals, self._waiter.clock()
+        dues = [until, self.box.due(), self._reader.due(), self._keeper.due(), self._screen.due(), self._lamps.due()]
+        dues += [slot.part.due() if slot.part else slot.due() for slot in self._keys]
+        dues += [blink.change(now) for blink in (signals.ready, signals.running, signals.attention)]
+        if self._screen.part:
+            dues.append(self._screen.part.due())
+        if self._supervisor.interval is not None:
+            dues.append(self._alive_at)
+        return min((due for due in dues if due is not None), default=None)
+
+    def _finish(self) -> None:
+        """Black with sync, lamps off, everything let go."""
+        self._supervisor.stopping()
+        now = self._waiter.clock()
+        try:
+            if self._screen.part:
+                self._screen.part.end_in_black(self._waiter)
+                self._screen.part.screen.close()
+        except ScreenTrouble as error:
+            log.warning("the screen was gone at the end: %s", error)
+        if self._lamps.part:
+            self._write_lamps(self._lamps.part, (False, False, False), now)
+            self._lamps.part.close()
+        for slot in self._keys:
+            if slot.part:
+                slot.part.close()

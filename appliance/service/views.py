@@ -1,0 +1,27 @@
+"""What is asked of the screen, whole: a mode's names, a picture, whether it moves, and the words over it."""
+
+from typing import NamedTuple
+
+from appliance.activities.showing import Caption, Showing
+from appliance.settings.tree import Choice
+
+
+class View(NamedTuple):
+    """One picture as it is to stand on the screen."""
+
+    choice: Choice
+    pattern: str
+    variant: str
+    moving: bool = False
+    caption: Caption | None = None
+    left: str = ""
+
+    @property
+    def words(self) -> str:
+        """The words over the picture: the caption, or the seconds left."""
+        return self.caption.text if self.caption else self.left
+
+
+def view_of(showing: Showing, choice: Choice) -> View:
+    """The view of what an activity shows, in a format and system."""
+    return View(choice, showing.pattern, showing.variant, showing.moving, showing.caption, showing.count)
