@@ -71,7 +71,7 @@ def _open(name: str, connector: str) -> "Screen":
 
 
 def _announced(early: Early) -> Early:
-    from appliance.hardware.supervisor import Supervisor
+    from appliance.hardware.supervisor import READY, notify
 
-    Supervisor().ready()
+    notify(READY)
     return early

@@ -1,0 +1,180 @@
+"""Puts the service together from settings and hardware: the one list of what meets what."""
+
+import logging
+import os
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from appliance.activities.box import Box, Place, Times
+from appliance.activities.troubles import Trouble
+from appliance.errors import Refused
+from appliance.hardware import supervisor
+from appliance.hardware.keys.protocol import Keys
+from appliance.hardware.lamps.protocol import Lamps
+from appliance.hardware.screens.protocol import Screen
+from appliance.patterns.catalogue import catalogue
+from appliance.presses.reader import Reader
+from appliance.service.early import Early
+from appliance.service.first_light import read_kept, write_kept
+from appliance.service.keeper import Keeper
+from appliance.service.painter import Painter
+from appliance.service.presenter import Presenter
+from appliance.service.service import Service, Watcher
+from appliance.service.slot import Slot
+from appliance.service.views import View
+from appliance.service.waiter import Waiter
+from appliance.settings import Settings
+from appliance.settings.tree import Choice
+from appliance.video.formats import find_format, find_mode
+
+log = logging.getLogger(__name__)
+
+
+@dataclass(frozen=True)
+class Hardware:
+    """How to open each part; every opener may be called again after a part was lost."""
+
+    screen: Callable[[], Screen]
+    keys: tuple[tuple[str, Callable[[], Keys]], ...]
+    lamps: Callable[[], Lamps]
+
+
+@dataclass(frozen=True)
+class Memory:
+    """Where the box remembers, and the mark of the settings under which it does; ``folder`` None: nowhere."""
+
+    folder: str | None
+    mark: str
+
+
+def assemble(
+    settings: Settings,
+    hardware: Hardware,
+    memory: Memory,
+    waiter: Waiter,
+    *,
+    mistake: Refused | None = None,
+    early: Early | None = None,
+    format_name: str | None = None,
+    watcher: Watcher | None = None,
+) -> Service:
+    """The service, ready to run. ``format_name`` overrides what is set and remembered."""
+    kept = _kept_place(memory)
+    place = _first_place(settings, kept, format_name)
+    times = Times(settings.stress.seconds, settings.stress.purity, settings.caption.seconds)
+    painter, now = Painter(), waiter.clock()
+    box = Box(tuple(catalogue().values()), settings.choices, times, place, now)
+    if mistake:
+        log.error("%s (lamp code %d); built-in settings are used", mistake, Trouble.SETTINGS)
+        box.troubles.add(Trouble.SETTINGS)
+    return Service(
+        box,
+        waiter,
+        Reader(settings.keys.debounce_ms / 1000),
+        Slot("screen", _presenter_opener(hardware.screen, painter, early), Trouble.CARD),
+        [Slot(name, opener, Trouble.KEYS) for name, opener in hardware.keys],
+        Slot("lamps", hardware.lamps, None),
+        Keeper(_writer(memory, painter, settings.screen.connector), kept),
+        Systemd(settings.folders.run),
+        watcher=watcher,
+        card=_card(mistake),
+    )
+
+
+class Systemd:
+    """What the service says to systemd."""
+
+    def __init__(self, run_folder: Path) -> None:
+        self.interval = supervisor.watchdog_interval()
+        self._run_folder, self._said = run_folder, False
+
+    def ready(self) -> None:
+        """Said once, with the first picture."""
+        if not self._said:
+            self._said = supervisor.notify(supervisor.READY)
+
+    def alive(self) -> None:
+        """Pet the watchdog."""
+        supervisor.notify(supervisor.ALIVE)
+
+    def stopping(self) -> None:
+        """On the way out."""
+        supervisor.notify(supervisor.STOPPING)
+
+    def power_off(self) -> None:
+        """Leave the request for the unit that may switch the box off."""
+        try:
+            supervisor.ask_poweroff(self._run_folder)
+        except OSError as error:
+            log.error("the box cannot be switched off by keys: %s", error)
+
+
+def _card(mistake: Refused | None) -> tuple[str, ...]:
+    """The mistake in two caption lines: where it is, and what happens instead."""
+    if mistake is None:
+        return ()
+    where = str(mistake).split(": ", 1)[0].rsplit("/", 1)[-1]
+    return f"Settings wrong: {where}"[:28], "built-in ones used · any key"
+
+
+def _kept_place(memory: Memory) -> Place | None:
+    kept = read_kept(memory.folder, memory.mark) if memory.folder else None
+    if kept is None:
+        return None
+    facts = kept.facts
+    try:
+        return Place(Choice(facts["format"], facts["system"]), facts["pattern"], facts["variant"])
+    except KeyError:
+        return None
+
+
+def _first_place(settings: Settings, kept: Place | None, format_name: str | None) -> Place:
+    place = kept or Place(Choice(settings.format, settings.system), "crosshatch", "")
+    if format_name is None or format_name == place.choice.format:
+        return place
+    systems = find_format(format_name).systems
+    system = place.choice.system if place.choice.system in systems else systems[0]
+    return Place(Choice(format_name, system), place.pattern, place.variant)
+
+
+def _presenter_opener(opener: Callable[[], Screen], painter: Painter, early: Early | None) -> Callable[[], Presenter]:
+    waiting = [early] if early else []
+
+    def open_presenter() -> Presenter:
+        if not waiting:
+            return Presenter(opener(), painter)
+        first = waiting.pop()
+        facts = first.kept.facts
+        presenter = Presenter(first.screen, painter)
+        view = View(Choice(facts["format"], facts["system"]), facts["pattern"], facts["variant"])
+        presenter.adopt(first.kept.mode, view, first.surface, first.at)
+        return presenter
+
+    return open_presenter
+
+
+def _writer(memory: Memory, painter: Painter, connector: str) -> Callable[[Place], None]:
+    def write(place: Place) -> None:
+        if memory.folder is None:
+            return
+        fmt = find_format(place.choice.format)
+        frame = painter.frame(View(place.choice, place.pattern, place.variant), 0)
+        facts = {
+            "settings": memory.mark,
+            "format": place.choice.format,
+            "system": place.choice.system,
+            "pattern": place.pattern,
+            "variant": place.variant,
+            "connector": connector,
+        }
+        Path(memory.folder).mkdir(parents=True, exist_ok=True)
+        write_kept(memory.folder, facts, find_mode(fmt, place.choice.system), frame.astype("<u4").tobytes())
+
+    return write
+
+
+def log_to_stderr() -> None:
+    """Plain lines on standard error; under systemd the journal adds the time."""
+    plain = "%(message)s" if os.environ.get("JOURNAL_STREAM") else "%(asctime)s %(message)s"
+    logging.basicConfig(level=logging.INFO, format=plain)

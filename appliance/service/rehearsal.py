@@ -1,0 +1,101 @@
+"""A rehearsal: the whole service on mock pins and a memory screen, played by a script in simulated time."""
+
+from collections.abc import Callable, Iterable
+from typing import Any
+
+from appliance.hardware.screens.base import Flip
+from appliance.service.script import Event
+from appliance.service.service import Lit
+from appliance.service.views import View
+from appliance.video.formats import find_format
+
+Hear = Callable[[dict[str, Any]], None]
+
+
+class Player:
+    """The outside world of a script: drives pins and jumps to patterns when their time has come.
+
+    Times count from the first picture: nothing is due before :meth:`begin`.
+    """
+
+    def __init__(
+        self, events: Iterable[Event], drive: Callable[[str, bool], None], show: Callable[[str, str, float], None]
+    ) -> None:
+        self._events, self._drive, self._show = list(events), drive, show
+        self._origin: float | None = None
+
+    def begin(self, now: float) -> None:
+        """The first picture is up."""
+        self._origin = now
+
+    def due(self) -> float | None:
+        """When the next event is."""
+        return self._events[0].at + self._origin if self._events and self._origin is not None else None
+
+    def happen(self, now: float) -> bool:
+        """Play every event whose time has come; False at the script's end."""
+        while (due := self.due()) is not None and due <= now:
+            event = self._events.pop(0)
+            if event.what == "end":
+                return False
+            if event.what == "show":
+                pattern, _, variant = event.target.partition(":")
+                self._show(pattern, variant, now)
+            else:
+                self._drive(event.target, event.what == "down")
+        return True
+
+
+class Recorder:
+    """Tells each change of picture, words or lamps as a dictionary; a moving picture is told once.
+
+    ``t`` is in seconds and ``field`` in fields since the first picture, through every change of format.
+    """
+
+    def __init__(self, hear: Hear, activity: Callable[[], str], begin: Callable[[float], None]) -> None:
+        self._hear, self._activity, self._begin = hear, activity, begin
+        self._view: View | None = None
+        self._lit: Lit = (False, False, False)
+        self._origin: float | None = None
+        self._clock = (0.0, 0)
+
+    def picture(self, view: View, flip: Flip) -> None:
+        """As the service's watcher."""
+        if view == self._view:
+            return
+        if self._origin is None:
+            self._origin = flip.stamp
+            self._clock = (flip.stamp, 0)
+            self._begin(flip.stamp)
+        elif self._view and view.choice.format != self._view.choice.format:
+            self._clock = (flip.stamp, self._field(flip.stamp))
+        self._view = view
+        self._tell(flip.stamp)
+
+    def lamps(self, lit: Lit, now: float) -> None:
+        """As the service's watcher."""
+        self._lit = lit
+        if self._view is not None:
+            self._tell(now)
+
+    def _field(self, now: float) -> int:
+        since, before = self._clock
+        assert self._view is not None
+        return before + round((now - since) * find_format(self._view.choice.format).field_rate)
+
+    def _tell(self, now: float) -> None:
+        view, (ready, running, attention) = self._view, self._lit
+        assert view is not None
+        assert self._origin is not None
+        self._hear({
+            "t": round(now - self._origin, 6),
+            "field": self._field(now),
+            "pattern": view.pattern,
+            "variant": view.variant,
+            "format": view.choice.format,
+            "system": view.choice.system,
+            "caption": view.words,
+            "lamps": {"ready": ready, "running": running, "attention": attention},
+            "activity": self._activity(),
+            "moving": view.moving,
+        })  # fmt: skip

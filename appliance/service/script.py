@@ -1,0 +1,96 @@
+"""Scripts of a rehearsal: one event a line, in simulated seconds from the first picture.
+
+0    show white        # go straight to a pattern, or pattern:variant
+1    press go          # down, and up again a tenth of a second later
+3.2  hold note 1.5     # down for so many seconds
+4    down go
+5    up go
+20   end
+"""
+
+from collections.abc import Iterator
+from math import isfinite
+from pathlib import Path
+from typing import NamedTuple
+
+from appliance.errors import Refused
+from appliance.patterns.catalogue import find_pattern
+from appliance.presses.edges import KEYS
+
+PRESS_TIME = 0.1
+"""Seconds a key is down in a plain press."""
+EVENTS = "show PATTERN[:VARIANT], press KEY, hold KEY SECONDS, down KEY, up KEY, end"
+
+
+class Event(NamedTuple):
+    """Something the outside world does at a time: ``what`` is ``down``, ``up``, ``show`` or ``end``."""
+
+    at: float
+    what: str
+    target: str = ""
+
+
+class _Fault(Exception):
+    pass
+
+
+def read_script(path: Path) -> list[Event]:
+    """The events of a script in order of time; raises :class:`Refused` with file and line."""
+    try:
+        text = path.read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError) as error:
+        raise Refused(f"{path}: cannot be read as a script ({getattr(error, 'strerror', None) or 'no text'})") from None
+    return parse_script(text, str(path))
+
+
+def parse_script(text: str, name: str) -> list[Event]:
+    """The events of a script's text; raises :class:`Refused` as ``name:line: what is wrong, what is allowed``."""
+    events: list[Event] = []
+    for number, line in enumerate(text.splitlines(), 1):
+        words = line.partition("#")[0].split()
+        try:
+            events += _events(words) if words else []
+        except (_Fault, Refused) as fault:
+            raise Refused(f"{name}:{number}: {fault}") from None
+    if not events:
+        raise Refused(f"{name}:1: the script has no event; it takes {EVENTS}, each after a time")
+    return sorted(events, key=lambda event: event.at)
+
+
+def _events(words: list[str]) -> Iterator[Event]:
+    at = _number(words[0], "time")
+    match words[1:]:
+        case ["end"]:
+            yield Event(at, "end")
+        case ["show", name]:
+            entry, variant = find_pattern(name)
+            yield Event(at, "show", f"{entry.key}:{variant}")
+        case ["press", key]:
+            yield from _down_up(at, key, PRESS_TIME)
+        case ["hold", key, seconds]:
+            yield from _down_up(at, key, _number(seconds, "holding time"))
+        case ["down" | "up" as what, key]:
+            yield Event(at, what, _key(key))
+        case rest:
+            raise _Fault(f"{' '.join(rest) or 'nothing'!r}: no event; there are {EVENTS}")
+
+
+def _down_up(at: float, key: str, seconds: float) -> Iterator[Event]:
+    yield Event(at, "down", _key(key))
+    yield Event(at + seconds, "up", key)
+
+
+def _key(name: str) -> str:
+    if name not in KEYS:
+        raise _Fault(f"key {name!r}: unknown; there are {', '.join(KEYS)}")
+    return name
+
+
+def _number(text: str, what: str) -> float:
+    try:
+        value = float(text)
+    except ValueError:
+        value = -1.0
+    if not (isfinite(value) and 0 <= value <= 10**7):
+        raise _Fault(f"{what} {text!r}: a number of seconds from 0 to {10**7} is wanted")
+    return value

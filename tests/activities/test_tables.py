@@ -1,0 +1,111 @@
+"""Every activity is walked from its table: each row taken, every other cue refused."""
+
+from collections.abc import Callable
+
+import pytest
+
+from appliance.activities.box import Box
+from appliance.activities.box import State as BoxState
+from appliance.activities.stepping import State as StepState
+from appliance.activities.stepping import Stepping
+from appliance.activities.stress import State as StressState
+from appliance.activities.stress import Stress
+from appliance.activities.table import Machine
+from tests.activities.invented import PATTERNS, RATE, a_box
+
+
+def a_stepping() -> Stepping:
+    """Stepping, standing on the moving pattern, where most cues mean something."""
+    stepping = Stepping(PATTERNS, 4)
+    stepping.show("white", "100", 0)
+    return stepping
+
+
+def a_stress() -> Stress:
+    """A white stress at its caution."""
+    return Stress(10, 5, RATE, 0)
+
+
+WAYS: dict[type[Machine], tuple[Callable[[], Machine], dict[str, tuple[str, ...]]]] = {
+    Stepping: (a_stepping, {StepState.STANDING: (), StepState.MOVING: ("go moving",)}),
+    Stress: (
+        a_stress,
+        {
+            StressState.CAUTION: (),
+            StressState.ARMED: ("go",),
+            StressState.FULL: ("go", "white up"),
+            StressState.BLACK: ("go", "touch"),
+            StressState.PURITY: ("go", "white up", "counted"),
+            StressState.OVER: ("back",),
+        },
+    ),
+    Box: (
+        a_box,
+        {
+            BoxState.STEPPING: (),
+            BoxState.CARD: ("card",),
+            BoxState.STRESS: ("go timed",),
+            BoxState.CHOOSING: ("go held",),
+            BoxState.OFFERED: ("go+vary",),
+            BoxState.BLIND: ("vary at power-up",),
+            BoxState.LEAVING: ("go+note",),
+        },
+    ),
+}
+"""How each state is reached from the start, by cues."""
+
+KEY_CUES = [
+    cue
+    for key in ("forward", "back", "go", "vary", "note", "digit")
+    for cue in (key, f"{key} held")
+] + ["touch", "go+note", "go+vary", "go still", "go moving", "go timed"]  # fmt: skip
+
+
+def arrive(machine: type[Machine], state: str) -> Machine:
+    """A machine led to ``state`` by its cues."""
+    make, ways = WAYS[machine]
+    instance = make()
+    for cue in ways[state]:
+        assert instance.cue(cue, 0.0)
+    assert instance.state == state
+    return instance
+
+
+def rows() -> list[tuple[type[Machine], str, str]]:
+    """Every row of every table."""
+    return [(machine, state, cue) for machine in WAYS for state, cues in machine.table.items() for cue in cues]
+
+
+def refusals() -> list[tuple[type[Machine], str, str]]:
+    """Every state with every cue, of keys or of the machine's own, that its table lacks."""
+    found = []
+    for machine in WAYS:
+        own = {cue for cues in machine.table.values() for cue in cues}
+        for state, cues in machine.table.items():
+            found += [(machine, state, cue) for cue in sorted(own | set(KEY_CUES)) if cue not in cues]
+    return found
+
+
+@pytest.mark.parametrize(("machine", "state", "cue"), rows())
+def test_each_row_leads_where_it_says(machine: type[Machine], state: str, cue: str) -> None:
+    """A cue of the table is taken and leads to the state that its row names."""
+    instance = arrive(machine, state)
+    assert instance.cue(cue, 1.0)
+    assert instance.state == machine.table[state][cue].to
+
+
+@pytest.mark.parametrize(("machine", "state", "cue"), refusals())
+def test_everything_else_is_refused(machine: type[Machine], state: str, cue: str) -> None:
+    """A cue that the table lacks changes neither the state nor the timers."""
+    instance = arrive(machine, state)
+    before = (instance.state, dict(instance.timers))
+    assert not instance.cue(cue, 1.0)
+    assert (instance.state, instance.timers) == before
+
+
+@pytest.mark.parametrize("machine", list(WAYS))
+def test_every_state_is_in_the_table_and_is_reached(machine: type[Machine]) -> None:
+    """No state is left out of the table or of these walks."""
+    _, ways = WAYS[machine]
+    states = set(type(next(iter(machine.table))))
+    assert set(machine.table) == states == set(ways)
