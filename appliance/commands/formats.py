@@ -1,6 +1,7 @@
 """``fieldmouse formats``: the four scanning formats with their exact figures, as a table or as JSON."""
 
 import sys
+from fractions import Fraction
 from json import dumps
 from typing import Any
 
@@ -47,9 +48,14 @@ def table() -> str:
 
 
 def _row(fmt: Format) -> str:
-    rates = (f"{rate} = {float(rate):.5f}" for rate in (fmt.line_rate, fmt.field_rate))
-    shape = f"{fmt.pixel_aspect} = {float(fmt.pixel_aspect):.5f}"
+    rates = map(_both, (fmt.line_rate, fmt.field_rate))
+    shape = _both(fmt.pixel_aspect)
     return _COLUMNS.format(fmt.name, fmt.samples, fmt.lines, str(fmt.line_total), *rates, shape, ", ".join(fmt.systems))
+
+
+def _both(value: Fraction) -> str:
+    """The exact fraction and its decimals; a whole number as it is."""
+    return str(value) if value.denominator == 1 else f"{value} = {float(value):.5f}"
 
 
 def _modeline_row(fmt: Format) -> str:

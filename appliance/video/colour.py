@@ -32,6 +32,11 @@ SWITCHED_SYSTEMS = frozenset({"PAL", "PAL-M", "PAL-N", "PAL-60"})
 """Systems that turn V over on every other line."""
 
 
+def unpack(xrgb: int) -> tuple[int, int, int]:
+    """Red, green and blue of a 0x00RRGGBB word."""
+    return xrgb >> 16 & 255, xrgb >> 8 & 255, xrgb & 255
+
+
 def luma(colour: Codes) -> Fraction:
     """Y' from 0 (black) to 1 (white)."""
     red, green, blue = (Fraction(code) / CODES for code in colour)

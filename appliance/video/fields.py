@@ -44,8 +44,9 @@ class FieldCount:
     """Numbers the fields by the time stamps of the flips, and knows how many went by without one.
 
     Each stamp is reckoned from the one before it, so that a difference between the clocks does not add up. A flip
-    stamped late or early is made good by the next one; a stamp too many can hide one miss. ``step``: fields from one flip to the next where none is missed: 1, or
-    2 on a kernel that flips once a frame.
+    stamped late or early is made good by the next one; a stamp too many can hide one miss.
+
+    ``step``: fields from one flip to the next where none is missed: 1, or 2 on a kernel that flips once a frame.
     """
 
     def __init__(self, fmt: Format, step: int = 1) -> None:

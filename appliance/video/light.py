@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Annotated
 
-from appliance.video.colour import Codes, luma
+from appliance.video.colour import Codes, luma, unpack
 from appliance.video.formats import Format
 from appliance.video.levels import CODES, Exact
 from appliance.video.sources import Source
@@ -102,8 +102,3 @@ def average_picture(fmt: Format, colours: Mapping[int, int]) -> AveragePicture:
     signal = sum(float(luma(split[colour])) * count for colour, count in colours.items())
     bright = sum(luminance(fmt, split[colour]) * count for colour, count in colours.items())
     return AveragePicture(100 * signal / samples, 100 * bright / samples)
-
-
-def unpack(xrgb: int) -> tuple[int, int, int]:
-    """Red, green and blue of a 0x00RRGGBB word."""
-    return xrgb >> 16 & 255, xrgb >> 8 & 255, xrgb & 255
