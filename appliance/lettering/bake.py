@@ -44,17 +44,17 @@ X_HEIGHT = {"240p": 13, "480i": 26, "288p": 15, "576i": 31}
 X_HEIGHT_OF_EM = 1120 / 2048
 """The font's own (its OS/2 table, sxHeight)."""
 
-EM_WIDTH = 33.0
+EM_WIDTH = 32.5
 """Samples of the em in 525 lines; in 625 the same share of the picture."""
 
 FINE = 8
 """Steps to a sample and to a row while drawing."""
 
-THINNED = 7
-"""Steps taken off each stroke of a letter or figure along the line, shared by its two sides: 7/8 sample."""
+THINNED = 8
+"""Steps taken off each stroke of a letter or figure along the line: 1 sample."""
 
-SPACED = 3
-"""Steps added to each advance, beyond what thinning takes off."""
+CLEAR = 17
+"""Steps kept free at least on each side of a glyph: 17/8 samples, so that two never come within 4 but by rounding."""
 
 HAD = 3.375
 """Samples of 250 ns."""
@@ -91,9 +91,7 @@ def _thinned(ink: Floats, character: str) -> Floats:
     """The ink with ``THINNED`` steps less of every stroke along the line; signs are thin enough as they are."""
     if not (character.isalpha() or character.isdecimal()):
         return ink
-    parts = np.lib.stride_tricks.sliding_window_view(ink, THINNED + 1, axis=1)
-    thin = np.zeros_like(ink)
-    thin[:, (THINNED + 1) // 2 :][:, : parts.shape[1]] = parts.min(axis=2)
+    thin: Floats = np.lib.stride_tricks.sliding_window_view(ink, THINNED + 1, axis=1).min(axis=2)
     return thin
 
 
@@ -115,24 +113,39 @@ def _down(ink: Floats, aperture: int) -> Floats:
     return shares
 
 
-def _drawn(font: Font, character: str, size: Size) -> tuple[Floats, int]:
-    """The glyph in fine steps, its box and margins around it, and its advance in samples."""
+def _drawn(font: Font, character: str) -> tuple[Floats, tuple[int, int, int]]:
+    """The ink of a glyph in fine steps, the free steps left and right of it, and how far it reaches up."""
     left, _, _, top, advance, _ = font.get_metrics(character)[0]
     raw, (width, height) = font.render_raw(character)
-    spacing = SPACED - THINNED
-    samples = round((advance + spacing) / FINE)
+    ink = np.frombuffer(raw, np.uint8).reshape(height, width) / 255
+    return _thinned(ink, character), (left, round(advance) - left - width, top)
+
+
+def _placed(ink: Floats, sides: tuple[int, int], y: int, rows: int) -> tuple[Floats, int]:
+    """The ink in a box of ``rows`` with margins around it, and its advance in samples."""
+    height, width = ink.shape
+    left, right = (max(side, CLEAR) for side in sides)
+    advance = left + width + right
+    samples = round(advance / FINE)
     x = MARGIN * FINE + left + round((samples * FINE - advance) / 2)
-    y = size.above * FINE - top
-    canvas = np.zeros((size.rows * FINE, (samples + 2 * MARGIN) * FINE))
-    if character.strip() and width:
-        canvas[y : y + height, x : x + width] = np.frombuffer(raw, np.uint8).reshape(height, width) / 255
+    canvas = np.zeros((rows * FINE, (samples + 2 * MARGIN) * FINE))
+    canvas[y : y + height, x : x + width] = ink
     return canvas, samples
+
+
+def _blank(font: Font, size: Size) -> tuple[Floats, int]:
+    samples = round(font.get_metrics(" ")[0][4] / FINE)
+    return np.zeros((size.rows, samples + 2 * MARGIN)), samples
 
 
 def glyph(font: Font, character: str, size: Size) -> tuple[NDArray[np.uint8], int]:
     """``uint8[rows, advance + 2 · MARGIN]`` of one character, and its advance in samples."""
-    ink, advance = _drawn(font, character, size)
-    share = _across(_down(_thinned(ink, character), size.aperture))
+    if character.isspace():
+        share, advance = _blank(font, size)
+    else:
+        ink, (left, right, top) = _drawn(font, character)
+        canvas, advance = _placed(ink, (left, right), size.above * FINE - top, size.rows)
+        share = _across(_down(canvas, size.aperture))
     return np.round(255 * np.clip(share, 0, 1)).astype(np.uint8), advance
 
 
