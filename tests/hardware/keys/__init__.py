@@ -1,0 +1,1 @@
+"""Tests of keys: GPIO, pads, input devices, doubles."""
