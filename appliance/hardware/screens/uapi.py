@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 class Layout:
     """A C structure of the uAPI: its C name and, as ``name:code`` words, its fields with their :mod:`struct` codes."""
 
-    __slots__ = ("c_name", "fields", "packing", "shape")
+    __slots__ = ("_blank", "c_name", "fields", "packing", "shape")
 
     def __init__(self, c_name: str, fields: str) -> None:
         words = [word.partition(":") for word in fields.split()]
@@ -24,6 +24,7 @@ class Layout:
         self.fields = [name for name, _, _ in words if name]
         # Native alignment, so that 32-bit machines are served as their C compiler would.
         self.shape = struct.Struct("@" + "".join(self.packing))
+        self._blank: dict[str, Any] | None = None
 
     @property
     def size(self) -> int:
@@ -32,8 +33,9 @@ class Layout:
 
     def pack(self, **given: int | bytes) -> bytearray:
         """The structure with the fields given; the others are 0."""
-        blank = dict(zip(self.fields, self.shape.unpack(bytes(self.size)), strict=True))
-        return bytearray(self.shape.pack(*{**blank, **given}.values()))
+        if self._blank is None:  # made once, when first needed: this runs every field
+            self._blank = self.unpack(bytes(self.size))
+        return bytearray(self.shape.pack(*{**self._blank, **given}.values()))
 
     def unpack(self, data: bytes | bytearray | memoryview) -> dict[str, Any]:
         """The fields by name: numbers, and bytes for texts and structures within."""
