@@ -89,11 +89,11 @@ class Buffers:
             surface.windows[window] = self._add(surface, window)
         return surface.windows[window]
 
-    def forget_other_sizes(self, width: int, height: int, keep: set[int]) -> None:
-        """Remove the framebuffers of other sizes than the mode's, but for those in ``keep``."""
+    def forget_other_sizes(self, width: int, height: int) -> None:
+        """Remove the framebuffers of other sizes than the mode's, none of which is on the screen any more."""
         for surface in self._used:
-            for window, fb in list(surface.windows.items()):
-                if window[2:] != (width, height) and fb not in keep:
+            for window in list(surface.windows):
+                if window[2:] != (width, height):
                     self._remove(surface, window)
 
     def forget(self, surface: Surface) -> None:

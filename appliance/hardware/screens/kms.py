@@ -118,8 +118,7 @@ class KmsScreen:
             self._await(self._up)
             if not flipped:
                 self._request(frame)
-            size = mode.modeline.hdisplay, mode.modeline.vdisplay
-            self._buffers.forget_other_sizes(*size, self._held())
+            self._buffers.forget_other_sizes(mode.modeline.hdisplay, mode.modeline.vdisplay)
 
     def flip(self, surface: Surface, at: tuple[int, int] = (0, 0)) -> None:
         """Show the window at the next field; ``RuntimeError`` when one is under way or nothing was started."""

@@ -77,6 +77,7 @@ class PretendCard:
         self.kind, self.status, self.atomic, self.opening = kind, status, atomic, opening
         self.tv_modes, self.state = tv_modes, State(tv=tv_modes.index("NTSC") if "NTSC" in tv_modes else 0)
         self.master: File | None = None
+        self.files: list[File] = []
         self.gone = False
         self.refuse_atomic = self.sticky = False
         self.lose = 0
@@ -206,13 +207,17 @@ class PretendKernel:
         reader, writer = os.pipe2(os.O_NONBLOCK | os.O_CLOEXEC)
         file = self.files[reader] = File(card, reader, writer)
         self._release(card)
+        card.files.append(file)
         if card.master is None:
             card.master, file.was_master = file, True
         return reader
 
     def _release(self, card: PretendCard) -> None:
-        if card.master and card.master.release():
-            card.master, card.state.mode = None, None
+        card.files = [file for file in card.files if not file.release()]
+        if card.master not in card.files:
+            card.master = None
+        if not card.files:
+            card.state.mode = None
 
     def close(self, fd: int) -> None:
         """Close an opening; what is mapped still holds the card."""

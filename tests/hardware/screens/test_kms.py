@@ -218,10 +218,10 @@ def test_framebuffers_are_few_and_go_with_their_surface() -> None:
     """At most so many are kept, the one on the screen among them; those of a freed surface are removed."""
     rig = running()
     surface = rig.screen.surface(rows(800, 300), 800, 300)
-    for n in range(buffers.MOST_WINDOWS + 10):
+    for n in (*range(buffers.MOST_WINDOWS), 0, buffers.MOST_WINDOWS, 1, 2):
         rig.screen.flip(surface, (n % 80, n // 80))
         await_flip(rig)
-        assert rig.card.state.mode is not None
+        assert rig.card.state.mode is not None  # removing the one on the screen would turn it off
     assert len(rig.card.frames) == buffers.MOST_WINDOWS + 1
     rig.screen.flip(full(rig, NTSC_240P))
     await_flip(rig)
@@ -296,6 +296,15 @@ def test_busy_for_good_is_trouble() -> None:
         rig.screen.flip(full(rig, NTSC_240P, 2))
 
 
+def test_the_flip_after_a_start_is_its_own() -> None:
+    """The event of a flip that a start overtook is passed over: what comes out is stamped in the new mode."""
+    rig = running()
+    rig.screen.flip(full(rig, NTSC_240P, 2))
+    rig.screen.start(PAL_576I, full(rig, PAL_576I))
+    assert rig.screen.read(rig.card.now) == []
+    assert await_flip(rig).stamp > rig.card.origin
+
+
 def test_a_lost_event_is_trouble_not_an_endless_wait() -> None:
     """A flip whose event never comes is told of after a second; until then nothing is said."""
     rig = running()
@@ -349,6 +358,8 @@ def test_closing_gives_the_card_back() -> None:
     rig.screen.free(full(rig, NTSC_240P))
     rig.screen.close()
     assert rig.card.master is None
+    assert not rig.card.files
+    assert rig.card.state.mode is None
     assert KmsScreen(system=rig.kernel).connector
 
 
