@@ -150,3 +150,11 @@ def test_eight_hours_with_a_clock_that_is_off() -> None:
         count.feed(7.0 + number * period)
     assert count.number == fields // 100 * 100
     assert count.missed == 0
+
+
+def test_stamps_too_many_hide_one_miss_at_most() -> None:
+    """Many flips stamped in one field, as from a driver that repeats itself, hide one later miss and no more."""
+    count = FieldCount(FORMATS["576i"])
+    fed(count, [0.0] * 50)
+    assert fed(count, [0.02, 0.08, 0.1]) == [1, 4, 5]
+    assert count.missed == 2 - 1

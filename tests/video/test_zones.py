@@ -62,3 +62,11 @@ def test_no_such_zone(number: int) -> None:
     """A number that no zone has is refused with those there are."""
     with pytest.raises(Refused, match=rf"zone {number}: there are 1 to 9"):
         zone(FORMATS["240p"], number)
+
+
+@pytest.mark.parametrize("fmt", FORMATS.values(), ids=FORMATS)
+def test_a_point_on_an_edge_belongs_to_the_later_zone(fmt: Format) -> None:
+    """On the very line where two zones meet, the point is of the right or lower one, as the rectangles say."""
+    centre = zone(fmt, 5)
+    assert zone_at(fmt, centre.left, centre.top) == 5
+    assert zone_at(fmt, centre.right, centre.bottom) == 9
