@@ -164,6 +164,18 @@ def test_stuck_key_falls_silent_and_gives_way() -> None:
     assert meant("-forward 102 +forward 103 -forward 103.1", grammar, until=200.0) == [(SHORT, "forward", 103.0)]
 
 
+def test_stuck_key_coming_free_does_not_disturb_another() -> None:
+    """A stuck key that lets go while another is held takes nothing from that one's meaning."""
+    grammar = Grammar()
+    play("+forward 0", grammar, until=100.0)
+    assert meant("+go 100 -forward 100.5 -go 103", grammar, until=200.0) == [(HELD, "go", 101.0)]
+
+
+def test_pair_is_meant_once_until_both_are_released() -> None:
+    """After a pair one of its keys let go and pressed again means nothing while the other is still down."""
+    assert meant("+go 0 +vary 0.1 -vary 3 +vary 4 -vary 9 -go 10") == [(PAIR, "go+vary", 2.1)]
+
+
 def test_held_tells_what_is_down() -> None:
     """Whether a key is down is told whatever it still means: fresh, spent or stuck."""
     grammar = Grammar()

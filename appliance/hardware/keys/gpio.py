@@ -47,8 +47,9 @@ class GpioKeys:
         """Readable when an edge waits, or the chip is lost."""
         return self._box.fileno()
 
-    def due(self) -> None:
+    def due(self) -> float | None:
         """Never: edges come by themselves."""
+        return None
 
     def read(self, now: float) -> list[Edge]:
         """The edges since the last call; raises :class:`KeysTrouble` once the chip is lost."""

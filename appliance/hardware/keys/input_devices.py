@@ -156,7 +156,7 @@ class _Device:
         self._device = evdev.InputDevice(path)
         self.fd: int = self._device.fd
         self.name: str = self._device.name
-        self._stamped = _stamp_monotonic(self.fd)
+        self._stamped = clock is time.monotonic and _stamp_monotonic(self.fd)
         self._dropped = False
 
     def codes(self) -> set[int]:
@@ -190,8 +190,7 @@ class _Device:
             log.debug("closing %s: %s", self.path, error)
 
     def _at(self, event: Any) -> float:
-        now = self._clock()
-        return now - max(0.0, time.monotonic() - event.timestamp()) if self._stamped else now
+        return float(event.timestamp()) if self._stamped else self._clock()
 
 
 def _stamp_monotonic(fd: int) -> bool:

@@ -1,6 +1,7 @@
 """GPIO inputs through gpiozero, as both the single keys and the pad use them."""
 
 import logging
+import time
 from collections.abc import Callable
 from typing import Any, Literal
 
@@ -31,7 +32,7 @@ class Line:
         self.device = device
         self._level = active == "high"
         self._clock, self._tell = clock, tell
-        self._stamped = getattr(device.pin_factory, "kernel_stamps", False)
+        self._stamped = clock is time.monotonic and getattr(device.pin_factory, "kernel_stamps", False)
 
     def watch(self, on: bool) -> None:
         """Begin or cease to tell of changes."""
@@ -44,10 +45,8 @@ class Line:
         return bool(self.device.pin.state) is self._level
 
     def changed(self, ticks: float, state: int) -> None:
-        """A change, called by the pin. Only our own factory's ticks are the kernel's, of a clock known to be ours."""
-        factory = self.device.pin_factory
-        age = factory.ticks_diff(factory.ticks(), ticks) if self._stamped else 0.0
-        self._tell(bool(state) is self._level, self._clock() - age)
+        """A change, called by the pin. Its ticks are taken only when they are known to be of the clock in use."""
+        self._tell(bool(state) is self._level, ticks if self._stamped else self._clock())
 
     def when_lost(self, call: Callable[[Exception], None]) -> None:
         """Have ``call`` called when the chip vanishes; back-ends other than ours do not tell."""

@@ -38,8 +38,9 @@ class MemoryKeys:
         self._lost = at
         self._waiting = [edge for edge in self._waiting if edge.at < at]
 
-    def fileno(self) -> None:
+    def fileno(self) -> int | None:
         """Nothing to wait on."""
+        return None
 
     def due(self) -> float | None:
         """When the next edge comes."""
