@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import numpy
+import pygame
+
 from appliance.hardware.screens.kms import KmsScreen
 from appliance.hardware.screens.memory import MemoryScreen
+from appliance.hardware.screens.window import WindowScreen
 from tests.hardware.screens.pretend_kernel import PretendCard, PretendKernel
 
 
@@ -44,3 +48,30 @@ class KmsRig:
     def picture(self) -> bytes | None:
         """What is scanned out; a dark screen shows nothing."""
         return self.card.picture() or b""
+
+
+class WindowRig:
+    """The window on a desktop that exists only in memory, its lines and samples repeated and not smoothed.
+
+    It is so large that every sample takes two pixels or more each way: one in the middle can be read back for each.
+    """
+
+    slack = 1e-9
+
+    def __init__(self) -> None:
+        self.now = 50.0
+        self.screen = WindowScreen(lambda: self.now, height=1152, smooth=False)
+
+    def wait(self) -> float:
+        """Go to when the screen is due."""
+        self.now = max(self.now, self.screen.due() or self.now)
+        return self.now
+
+    def picture(self) -> bytes | None:
+        """Each word of the picture from the middle of where it is in the window."""
+        seen = pygame.surfarray.array2d(pygame.display.get_surface()).T
+        line = self.screen.modeline
+        assert line is not None
+        rows = numpy.rint((numpy.arange(line.vdisplay) + 0.5) * seen.shape[0] / line.vdisplay)
+        columns = numpy.rint((numpy.arange(line.hdisplay) + 0.5) * seen.shape[1] / line.hdisplay)
+        return bytes(seen[rows.astype(int)][:, columns.astype(int)].astype("<u4").tobytes())

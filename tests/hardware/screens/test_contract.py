@@ -7,10 +7,11 @@ from collections.abc import Callable
 import pytest
 
 from tests.hardware.screens.contract import CLAUSES, Rig
-from tests.hardware.screens.rigs import KmsRig, MemoryRig
+from tests.hardware.screens.rigs import KmsRig, MemoryRig, WindowRig
 
 RIGS: dict[str, Callable[[], Rig]] = {
     "memory": MemoryRig,
+    "window": WindowRig,
     "kms": KmsRig,
     "kms without atomic commits": lambda: KmsRig(atomic=False),
 }
@@ -18,7 +19,7 @@ RIGS: dict[str, Callable[[], Rig]] = {
 
 @pytest.mark.parametrize("clause", CLAUSES, ids=lambda clause: clause.__name__)
 @pytest.mark.parametrize("rig", RIGS.values(), ids=RIGS)
-def test_clause(rig: Callable[[], Rig], clause: Callable[[Rig], None]) -> None:
+def test_clause(rig: Callable[[], Rig], clause: Callable[[Rig], None], desktop: None) -> None:
     """The screen keeps the clause."""
     made = rig()
     try:
