@@ -147,6 +147,21 @@ def test_unplugged_device_lets_go_of_its_keys(tmp_path: Path) -> None:
     keys.close()
 
 
+def test_replugged_before_the_loop_looked(tmp_path: Path) -> None:
+    """Out and in again under the same name while the loop was busy: the new device is taken."""
+    fake = FakeEvdev()
+    device = fake.plug(tmp_path / "event0", "KEY_KPENTER")
+    keys = InputKeys(folder=tmp_path, evdev=fake)
+    device.move("KEY_KPENTER", 1)
+    assert told(keys) == [("go", True)]
+    device.unplug()
+    again = fake.plug(tmp_path / "event0", "KEY_KPENTER")
+    assert told(keys) == [("go", False)]
+    again.move("KEY_KPENTER", 1)
+    assert told(keys) == [("go", True)]
+    keys.close()
+
+
 def test_two_devices_hold_one_key(tmp_path: Path) -> None:
     """A key is down while either device holds it: one edge down, one up."""
     fake = FakeEvdev()
@@ -172,11 +187,17 @@ def test_lost_events_are_made_up_for(tmp_path: Path) -> None:
     device.move("KEY_KPENTER", 1)
     assert told(keys) == [("go", True)]
     e = evdev.ecodes
-    device.held = {e.KEY_KPSLASH}
     device.send(e.EV_SYN, e.SYN_DROPPED, 0)
-    device.send(e.EV_KEY, e.KEY_KPENTER, 1)
+    device.send(e.EV_KEY, e.KEY_KPENTER, 0)  # stale: it has gone down again since
+    device.held = {e.KEY_KPENTER, e.KEY_KPSLASH}
     device.send(e.EV_SYN, e.SYN_REPORT, 0)
-    assert sorted(told(keys)) == [("go", False), ("note", True)]
+    assert told(keys) == [("note", True)]
+    device.send(e.EV_SYN, e.SYN_DROPPED, 0)
+    device.held = set()
+    device.send(e.EV_SYN, e.SYN_REPORT, 0)
+    assert sorted(told(keys)) == [("go", False), ("note", False)]
+    device.move("KEY_KPENTER", 1)
+    assert told(keys) == [("go", True)]
     keys.close()
 
 
