@@ -1,5 +1,7 @@
 """One line of text onto a frame."""
 
+import math
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -47,9 +49,10 @@ def coverage(text: str, fmt: Format) -> Shares:
 
 def _mix(words: Frame, shares: Shares, grey: int) -> Frame:
     mixed = np.zeros(words.shape, np.uint32)
+    full, rest = grey * shares + 0.5, 1 - shares
     for shift in (0, 8, 16):
-        channel = ((words >> shift) & 255).astype(np.float32)
-        mixed |= np.rint(channel + shares * (grey - channel)).astype(np.uint32) << shift
+        channel = (words >> shift) & 255
+        mixed |= (channel * rest + full).astype(np.uint32) << shift
     return mixed
 
 
@@ -72,11 +75,13 @@ def plate(frame: Frame, fmt: Format, place: tuple[int, int], size: tuple[int, in
     It is a little larger than the text, and its upright edges are band-limited.
     """
     (x, y), (across, down) = place, size
-    above, beyond, had = plate_rows(fmt), PLATE_SAMPLES, half_amplitude(fmt)
-    reach = int(np.ceil(had))
-    inked = span(reach, reach + across + 2 * beyond, across + 2 * (beyond + reach), had)
-    shares = np.broadcast_to(inked, (down + 2 * above, inked.size))
-    lay(frame, shares, x - beyond - reach, y - above, paper)
+    had, reach = half_amplitude(fmt), math.ceil(half_amplitude(fmt))
+    top, bottom = y - plate_rows(fmt), y + down + plate_rows(fmt)
+    left, right = x - PLATE_SAMPLES, x + across + PLATE_SAMPLES
+    edge = np.broadcast_to(span(reach, 3 * reach, 2 * reach, had), (bottom - top, 2 * reach))
+    lay(frame, edge, left - reach, top, paper)
+    lay(frame, edge[:, ::-1], right - reach, top, paper)
+    frame[max(top, 0) : max(bottom, 0), max(left + reach, 0) : max(right - reach, 0)] = paper * 0x010101
 
 
 def write(frame: Frame, fmt: Format, text: str, x: int, y: int, *, ink: int = 191, paper: int | None = 16) -> None:

@@ -121,8 +121,9 @@ def test_a_count_stands_out_from_the_picture(fmt: Format, word: int, ink: int) -
 
 @EVERY
 def test_a_count_steps_only_its_own_box(fmt: Format) -> None:
-    """Counts of as many figures keep to the same rows, so a countdown does not jump."""
+    """All figures are as wide, and keep to the same rows, so a countdown does not jump."""
     black = picture(fmt, 0)
+    assert len({width(str(figure), fmt) for figure in range(10)}) == 1
     boxes = [changed(black, count(black, fmt, str(figure), 0)) for figure in range(10)]
     tops, bottoms = {box[2] for box in boxes}, {box[3] for box in boxes}
     assert max(tops) - min(tops) <= fmt.lines_per_row
