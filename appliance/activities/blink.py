@@ -23,10 +23,11 @@ class Blink:
         return self._part(now)[1] if self.times else None
 
     def _part(self, now: float) -> tuple[int, float]:
-        ends = list(accumulate(self.times))
-        cycle, offset = divmod(now - self.since, ends[-1])
-        start = self.since + cycle * ends[-1]
-        return next((i, start + end) for i, end in enumerate([*ends, 2 * ends[-1]]) if offset < end)
+        # In whole microseconds: a float that falls a hair before a change would name that change again, for ever.
+        ends = [round(end * 1e6) for end in accumulate(self.times)]
+        cycle, offset = divmod(round((now - self.since) * 1e6), ends[-1])
+        part = next(i for i, end in enumerate(ends) if offset < end)
+        return part, self.since + (cycle * ends[-1] + ends[part]) / 1e6
 
 
 LIT, DARK = Blink(lit=True), Blink()

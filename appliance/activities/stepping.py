@@ -2,7 +2,7 @@
 
 Rules: nothing moves, and nothing bright is held, by itself. A still picture asks for no tick once its caption is
 gone, unless it may stand only so long on a tube. A moving picture bears no caption while it moves, since its words
-would move along.
+would move along, and every key stops it.
 """
 
 from collections.abc import Sequence
@@ -43,8 +43,9 @@ class Stepping(Machine):
         },
         State.MOVING: {
             **_EVERYWHERE,
-            "vary": Move(State.MOVING, "vary_moving"),
+            "vary": Move(State.STANDING, "vary"),
             "note": Move(State.STANDING, "explain"),
+            "digit": Move(State.STANDING, "explain"),
             "go moving": Move(State.STANDING, "explain"),
         },
     }
@@ -107,11 +108,6 @@ class Stepping(Machine):
         self._variant = (self._variant + 1) % len(self.pattern.variants)
         self._arrive(now)
 
-    def vary_moving(self, now: float) -> None:
-        """The next motion, without a caption, since the picture goes on moving."""
-        self.vary(now)
-        self.begin_moving(now)
-
     def begin_moving(self, now: float) -> None:  # noqa: ARG002 - every move is handed the time
         """Drop the caption and every timer: a moving picture goes on until a key."""
         self._caption = None
@@ -149,8 +145,10 @@ class Stepping(Machine):
         self.timers["caption over"] = now + self._caption_time
 
 
-def _words(pattern: Pattern, variant: str) -> tuple[str, str]:
-    """Title with the variant where it fits, and what to look for; a moving pattern's caution instead of the latter."""
+def _words(pattern: Pattern, variant: str) -> tuple[str, ...]:
+    """Title with the variant where it fits, and what to look for; for a moving pattern its caution alone."""
+    if pattern.moving and pattern.caution:
+        return pattern.caution
     full = f"{pattern.title} · {variant}"
     first = full if len(pattern.variants) > 1 and len(full) <= 28 else pattern.title
-    return first, pattern.caution[-1] if pattern.moving and pattern.caution else pattern.shows
+    return first, pattern.shows

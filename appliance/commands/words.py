@@ -28,7 +28,7 @@ def parser() -> argparse.ArgumentParser:
     return top
 
 
-def _running(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+def _running(commands: "argparse._SubParsersAction[_Parser]") -> None:
     run = commands.add_parser("run", help="run the box")
     run.add_argument("--screen", choices=("kms", "window", "memory"), default="kms", help="where pictures go (kms)")
     _settings(run)
@@ -51,7 +51,7 @@ def _running(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") ->
     check.set_defaults(command=_check)
 
 
-def _telling(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+def _telling(commands: "argparse._SubParsersAction[_Parser]") -> None:
     patterns = commands.add_parser("patterns", help="list the catalogue")
     patterns.add_argument("--json", action="store_true", help="as JSON")
     patterns.set_defaults(command=_patterns)
@@ -60,14 +60,14 @@ def _telling(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") ->
     formats.set_defaults(command=_formats)
 
 
-def _drawing(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+def _drawing(commands: "argparse._SubParsersAction[_Parser]") -> None:
     draw = commands.add_parser("draw", help="draw pictures into files")
     draw.add_argument("pattern", nargs="?", metavar="PATTERN[:VARIANT]")
     draw.add_argument("--all", dest="every", action="store_true", help="every pattern in every variant")
     _format(draw, default="240p")
     draw.add_argument("--field", type=_count, default=0, metavar="N", help="which field of a moving picture (0)")
     draw.add_argument("--raw", action="store_true", help="little-endian uint32 words instead of PNG")
-    draw.add_argument("-o", "--out", type=Path, required=True, metavar="FILE", help="the file, or the folder with --all")
+    draw.add_argument("-o", "--out", type=Path, required=True, metavar="FILE", help="the file; the folder with --all")
     draw.set_defaults(command=_draw)
 
 

@@ -38,6 +38,7 @@ class Hardware:
     screen: Callable[[], Screen]
     keys: tuple[tuple[str, Callable[[], Keys]], ...]
     lamps: Callable[[], Lamps]
+    closed: Callable[[], bool] = lambda: False
 
 
 @dataclass(frozen=True)
@@ -79,6 +80,7 @@ def assemble(
         Systemd(settings.folders.run),
         watcher=watcher,
         card=_card(mistake),
+        closed=hardware.closed,
     )
 
 

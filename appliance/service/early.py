@@ -35,7 +35,7 @@ def state_folder(screen: str) -> str:
 
 
 def early_picture(words: "list[str]") -> Early | None:
-    """What ``run`` with these words shows at once; None when nothing fitting is kept, or the words want a closer look."""
+    """What ``run`` with these words shows at once; None when nothing fitting is kept or the words are unusual."""
     options = _peek(words)
     if options is None or (options["--screen"] not in ("kms", "memory")):
         return None

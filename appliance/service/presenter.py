@@ -44,7 +44,7 @@ class Presenter:
         self._field = self._base = 0
         self._count: FieldCount | None = None
 
-    def adopt(self, mode: Mode, view: View, surface: Any, now: float) -> None:  # noqa: ANN401 - the screen's own handle
+    def adopt(self, mode: Mode, view: View, surface: Any, now: float) -> None:
         """Take over a screen on which ``view`` was started with ``surface`` at ``now``."""
         self._mode, self._asked_at = mode, now
         self._flying = self._wanted = view

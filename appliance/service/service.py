@@ -11,7 +11,7 @@ from typing import Protocol
 from appliance.activities.box import Box, State
 from appliance.activities.showing import Signals
 from appliance.activities.troubles import Trouble
-from appliance.hardware.keys.protocol import Keys
+from appliance.hardware.keys.protocol import Keys, KeysTrouble
 from appliance.hardware.lamps.protocol import Lamps
 from appliance.hardware.screens.base import Flip, ScreenTrouble
 from appliance.presses.edges import VARY, Edge
@@ -123,8 +123,11 @@ class Service:
         keys = slot.ensure(now)
         try:
             return keys.read(now) if keys else []
-        except OSError as error:
+        except (KeysTrouble, OSError) as error:
             slot.lose(error, now, lambda part: part.close())
+            # Keys and lamps sit on one chip: lamps never complain, so they are opened anew together.
+            self._lamps.lose(error, now, lambda part: part.close())
+            self._lit = None
             return []
 
     def _take_flips(self, now: float) -> None:
@@ -173,15 +176,8 @@ class Service:
         self._lit = lit
         if self._watcher:
             self._watcher.lamps(lit, now)
-        self._write_lamps(lamps, lit, now)
-
-    def _write_lamps(self, lamps: Lamps | None, lit: Lit, now: float) -> None:
-        try:
-            if lamps:
-                lamps.set(*lit)
-        except OSError as error:
-            self._lamps.lose(error, now, lambda part: part.close())
-            self._lit = None
+        if lamps:
+            lamps.set(*lit)
 
     def _look_after(self, now: float) -> None:
         while self.box.log:
@@ -216,7 +212,6 @@ class Service:
     def _finish(self) -> None:
         """Black with sync, lamps off, everything let go."""
         self._supervisor.stopping()
-        now = self._waiter.clock()
         try:
             if self._screen.part:
                 self._screen.part.end_in_black(self._waiter)
@@ -224,7 +219,7 @@ class Service:
         except ScreenTrouble as error:
             log.warning("the screen was gone at the end: %s", error)
         if self._lamps.part:
-            self._write_lamps(self._lamps.part, (False, False, False), now)
+            self._lamps.part.set(False, False, False)
             self._lamps.part.close()
         for slot in self._keys:
             if slot.part:

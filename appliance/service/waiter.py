@@ -1,10 +1,16 @@
 """Waiting: for file descriptors and times in earnest, or through time that is only reckoned."""
 
+import os
 import select
+import signal
 import time
 from collections.abc import Iterable
 from math import ceil
 from typing import Protocol
+
+
+STANDSTILL = 1000
+"""Passes at one moment of simulated time after which it is taken for stuck."""
 
 
 class Waiter(Protocol):
@@ -23,6 +29,9 @@ class RealWaiter:
     def __init__(self) -> None:
         self._files: list[int] = []
         self._poll = select.poll()
+        # A handler alone would not end the wait: Python goes on sleeping after it (PEP 475). The pipe does.
+        self._woken, wake = os.pipe2(os.O_NONBLOCK | os.O_CLOEXEC)
+        signal.set_wakeup_fd(wake, warn_on_full_buffer=False)
 
     def clock(self) -> float:
         """Seconds of the machine's monotonic clock, the one that flips are stamped with."""
@@ -30,12 +39,14 @@ class RealWaiter:
 
     def wait(self, files: Iterable[int], until: float | None) -> bool:
         """Always True: a signal can come at any time."""
-        if (wanted := list(files)) != self._files:
+        if (wanted := [*files, self._woken]) != self._files:
             self._files, self._poll = wanted, select.poll()
             for file in wanted:
                 self._poll.register(file, select.POLLIN)
         # Rounded up: a wait that ends a hair early would turn into a loop of empty passes.
-        self._poll.poll(None if until is None else max(0, ceil((until - self.clock()) * 1000)))
+        ready = self._poll.poll(None if until is None else max(0, ceil((until - self.clock()) * 1000)))
+        if any(file == self._woken for file, _ in ready):
+            os.read(self._woken, 512)
         return True
 
 
@@ -54,6 +65,7 @@ class SimulatedWaiter:
 
     def __init__(self, now: float = 0.0, world: World | None = None) -> None:
         self.now, self.world = now, world
+        self._standing = 0
 
     def clock(self) -> float:
         """Where the simulated time stands, in seconds."""
@@ -65,5 +77,9 @@ class SimulatedWaiter:
         dues = [due for due in (until, outside) if due is not None]
         if not dues:
             return False
+        # Something that is always due would hold time for ever: a fault of the box, told at once.
+        self._standing = self._standing + 1 if min(dues) <= self.now else 0
+        if self._standing > STANDSTILL:
+            raise RuntimeError(f"time stands at {self.now} s: due are {sorted(dues)}")
         self.now = max(self.now, min(dues))
         return self.world is None or outside is None or outside > self.now or self.world.happen(self.now)

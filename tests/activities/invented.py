@@ -15,7 +15,7 @@ from appliance.video.formats import Format
 RATE = Fraction(1125000, 18733)
 
 
-def nothing_drawn(fmt: Format, variant: str) -> Picture:  # noqa: ARG001 - the signature of a pattern
+def nothing_drawn(fmt: Format, variant: str) -> Picture:
     """A black frame."""
     return Picture(np.zeros((fmt.lines, fmt.samples), np.uint32))
 

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 class MemorySurface:
     """Rows kept as bytes: ``lines`` × ``samples`` little-endian XRGB words."""
 
-    def __init__(self, rows: "Any", samples: int, lines: int) -> None:  # noqa: ANN401 - any C-contiguous buffer
+    def __init__(self, rows: "Any", samples: int, lines: int) -> None:
         self.rows = bytes(memoryview(rows).cast("B"))
         if len(self.rows) != 4 * samples * lines:
             raise ValueError(f"{len(self.rows)} bytes given for {lines} lines of {samples} samples")
@@ -49,7 +49,7 @@ class MemoryScreen:
         self._pending: tuple[MemorySurface, tuple[int, int]] | None = None
         self._boundary: float | None = None
 
-    def surface(self, rows: "Any", samples: int, lines: int) -> MemorySurface:  # noqa: ANN401 - as the protocol
+    def surface(self, rows: "Any", samples: int, lines: int) -> MemorySurface:
         """A copy of ``rows``; raises ``ValueError`` when the sizes do not agree."""
         self._ask()
         self.live += 1

@@ -1,0 +1,67 @@
+"""``fieldmouse run`` and ``fieldmouse window``: the box itself."""
+
+import logging
+import signal
+import sys
+from pathlib import Path
+
+from appliance.errors import Refused
+from appliance.service.assemble import Memory, assemble, log_to_stderr
+from appliance.service.early import OWN_SETTINGS, Early, state_folder
+from appliance.service.first_light import settings_mark
+from appliance.service.hardware import find_hardware
+from appliance.service.service import Service
+from appliance.service.waiter import RealWaiter
+from appliance.settings import Settings, load, load_or_default, own_file
+from appliance.video.formats import find_format
+
+log = logging.getLogger(__name__)
+
+
+def run(
+    screen: str, settings_path: Path | None, format_name: str | None, seconds: float | None, early: Early | None
+) -> int:
+    """Run the box until it is told to stop, its window is closed, or ``seconds`` have gone by.
+
+    A settings file named on the command line must be right: raises :class:`Refused` else. The box's own is not asked
+    that much: with a mistake in it the box comes up on what ships, and says so.
+    """
+    if format_name is not None:
+        find_format(format_name)
+    settings, mistake = _settings(settings_path)
+    log_to_stderr()
+    waiter = RealWaiter()
+    folder = state_folder(screen) if screen != "kms" else str(_kms_folder(settings))
+    service = assemble(
+        settings,
+        find_hardware(settings, screen),
+        Memory(folder, settings_mark(str(settings_path or OWN_SETTINGS))),
+        waiter,
+        mistake=mistake,
+        early=early,
+        format_name=format_name,
+    )
+    _stop_on_signals(service)
+    service.run(None if seconds is None else waiter.clock() + seconds)
+    return 0
+
+
+def _settings(path: Path | None) -> tuple[Settings, Refused | None]:
+    return (load(path), None) if path is not None else load_or_default(own_file())
+
+
+def _kms_folder(settings: Settings) -> Path:
+    given = Path(state_folder("kms"))
+    return settings.folders.state if given == Path("/var/lib/fieldmouse") else given
+
+
+def _stop_on_signals(service: Service) -> None:
+    """SIGTERM and SIGINT end the loop cleanly: the handler runs on the loop's own thread, between two waits."""
+
+    def stop(number: int, frame: object) -> None:  # noqa: ARG001 - the signature of a handler
+        log.info("%s: stopping", signal.Signals(number).name)
+        service.stop()
+
+    signal.signal(signal.SIGTERM, stop)
+    signal.signal(signal.SIGINT, stop)
+    sys.stdout.flush()

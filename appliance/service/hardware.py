@@ -1,0 +1,129 @@
+"""The hardware that the settings name: screens, keys and lamps, each opened when it is asked for."""
+
+import importlib
+import logging
+import time
+from collections.abc import Callable
+from typing import Any
+
+from appliance.errors import Refused
+from appliance.hardware.keys.protocol import Keys
+from appliance.hardware.lamps.protocol import Lamps
+from appliance.hardware.screens.protocol import Screen
+from appliance.service.assemble import Hardware
+from appliance.settings import Settings
+
+log = logging.getLogger(__name__)
+
+_GPIOZERO = {
+    "lgpio": ("gpiozero.pins.lgpio", "LGPIOFactory"),
+    "rpigpio": ("gpiozero.pins.rpigpio", "RPiGPIOFactory"),
+    "native": ("gpiozero.pins.native", "NativeFactory"),
+    "pigpio": ("gpiozero.pins.pigpio", "PiGPIOFactory"),
+    "mock": ("gpiozero.pins.mock", "MockFactory"),
+}
+
+
+class Pins:
+    """The pin factory that keys and lamps share, and the clock that edges are stamped by. Made when first asked for, and anew after its chip was lost."""
+
+    def __init__(self, settings: Settings, clock: Callable[[], float] = time.monotonic) -> None:
+        self.clock = clock
+        self._name, self._chip = settings.gpio.factory, settings.gpio.chip
+        self._factory: Any = None
+
+    def factory(self) -> Any:  # noqa: ANN401 - gpiozero ships no types
+        """The factory; raises what its making raises."""
+        if self._factory is not None and getattr(self._factory, "lost", None):
+            self._factory.close()
+            self._factory = None
+        if self._factory is None:
+            self._factory = self._make()
+        return self._factory
+
+    def _make(self) -> Any:  # noqa: ANN401 - as above
+        if self._name == "fieldmouse":
+            from appliance.hardware.gpiod_factory import GpiodFactory
+
+            # The loop waits for the edges itself, so no thread is needed.
+            return GpiodFactory(None if self._chip == "auto" else f"/dev/{self._chip}", threaded=False)
+        module, name = _GPIOZERO[self._name]
+        return getattr(importlib.import_module(module), name)()
+
+
+def find_hardware(settings: Settings, screen: str) -> Hardware:
+    """What the settings name, with ``screen`` one of kms, window, memory."""
+    if screen == "window":
+        return _window()
+    pins = Pins(settings)
+    return Hardware(_screen_opener(settings, screen), tuple(key_openers(settings, pins)), lamp_opener(settings, pins))
+
+
+def key_openers(settings: Settings, pins: Pins) -> list[tuple[str, Callable[[], Keys]]]:
+    """Name and opener of each source of keys in use."""
+    keys = settings.keys
+    openers: list[tuple[str, Callable[[], Keys]]] = []
+    if keys.single.pins:
+        openers.append(("keys", lambda: _single(settings, pins)))
+    if keys.pad.use:
+        openers.append(("pad", lambda: _pad(settings, pins)))
+    if keys.devices.use:
+        openers.append(("input devices", lambda: _devices(settings)))
+    return openers
+
+
+def lamp_opener(settings: Settings, pins: Pins) -> Callable[[], Lamps]:
+    """Opener of the lamps."""
+
+    def open_lamps() -> Lamps:
+        from appliance.hardware.lamps.gpio import GpioLamps
+
+        active: Any = settings.lamps.active
+        return GpioLamps(settings.lamps.pins, active, factory=pins.factory())
+
+    return open_lamps
+
+
+def _single(settings: Settings, pins: Pins) -> Keys:
+    from appliance.hardware.keys.gpio import GpioKeys
+
+    single: Any = settings.keys.single
+    return GpioKeys(single.pins, single.pull, single.active, factory=pins.factory(), clock=pins.clock)
+
+
+def _pad(settings: Settings, pins: Pins) -> Keys:
+    from appliance.hardware.keys.pad import PadKeys
+
+    pad = settings.keys.pad
+    layout = [[key or "" for key in row] for row in pad.layout]
+    return PadKeys(pad.rows, pad.columns, layout, factory=pins.factory(), clock=pins.clock)
+
+
+def _devices(settings: Settings) -> Keys:
+    from appliance.hardware.keys.input_devices import InputKeys
+
+    return InputKeys(settings.keys.devices.keys)
+
+
+def _screen_opener(settings: Settings, screen: str) -> Callable[[], Screen]:
+    def open_screen() -> Screen:
+        if screen == "memory":
+            from appliance.hardware.screens.memory import MemoryScreen
+
+            return MemoryScreen(time.monotonic)
+        if screen == "kms":
+            from appliance.hardware.screens.kms import KmsScreen
+
+            connector = settings.screen.connector
+            return KmsScreen(None if connector == "auto" else connector)
+        raise Refused(f"screen {screen!r}: unknown; there are kms, window, memory")
+
+    return open_screen
+
+
+def _window() -> Hardware:
+    from appliance.hardware.lamps.memory import MemoryLamps
+    from appliance.hardware.screens.window import WindowKeys, WindowScreen
+
+    screen = WindowScreen()
+    return Hardware(lambda: screen, (("keyboard", lambda: WindowKeys(screen)),), MemoryLamps, lambda: screen.closed)

@@ -1,0 +1,210 @@
+"""The whole loop in simulated time, on a memory screen."""
+
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from appliance.errors import Refused
+from appliance.hardware.screens.base import Flip, NoConnector
+from appliance.hardware.screens.memory import MemoryScreen, MemorySurface
+from appliance.patterns.catalogue import find_pattern
+from appliance.presses.edges import Edge
+from appliance.service.assemble import Hardware, Memory, assemble
+from appliance.service.service import Service
+from appliance.service.views import View
+from appliance.service.waiter import SimulatedWaiter
+from appliance.settings import load
+from appliance.video.formats import FORMATS
+
+FIELD = float(FORMATS["240p"].field_time)
+
+
+class Plan:
+    """Keys whose edges stand in a plan: the simplest outside world."""
+
+    def __init__(self, edges: Sequence[tuple[float, str, bool]]) -> None:
+        self.edges = [Edge(key, down, at) for at, key, down in edges]
+
+    def fileno(self) -> None:
+        """Nothing to wait on."""
+
+    def due(self) -> float | None:
+        """The next edge of the plan."""
+        return self.edges[0].at if self.edges else None
+
+    def read(self, now: float) -> list[Edge]:
+        """The edges up to now."""
+        come = [edge for edge in self.edges if edge.at <= now]
+        self.edges = self.edges[len(come) :]
+        return come
+
+    def close(self) -> None:
+        """Nothing to let go."""
+
+
+class Log:
+    """Lamps and watcher in one: keeps what went up and what was lit."""
+
+    def __init__(self) -> None:
+        self.pictures: list[tuple[float, View]] = []
+        self.lit: list[tuple[float, tuple[bool, bool, bool]]] = []
+        self.now = (False, False, False)
+
+    def picture(self, view: View, flip: Flip) -> None:
+        """As a watcher."""
+        self.pictures.append((flip.stamp, view))
+
+    def lamps(self, lit: tuple[bool, bool, bool], now: float) -> None:
+        """As a watcher."""
+        self.lit.append((now, lit))
+
+    def set(self, ready: bool, running: bool, attention: bool) -> None:
+        """As lamps."""
+        self.now = (ready, running, attention)
+
+    def close(self) -> None:
+        """Nothing to let go."""
+
+    def first(self, pattern: str, after: float = 0.0) -> float:
+        """When ``pattern`` first went up after a time."""
+        return next(at for at, view in self.pictures if view.pattern == pattern and at >= after)
+
+
+class Stage:
+    """A service with everything it needs, in simulated time."""
+
+    def __init__(
+        self, tmp_path: Path, *edges: tuple[float, str, bool], screen: MemoryScreen | None = None, **more: object
+    ) -> None:
+        self.waiter, self.log = SimulatedWaiter(), Log()
+        self.screen = screen or MemoryScreen(self.waiter.clock)
+        self.openings: Iterator[MemoryScreen | Exception] = iter([self.screen])
+        hardware = Hardware(self._open, (("plan", lambda: Plan(edges)),), lambda: self.log)
+        memory = Memory(str(tmp_path), "mark")
+        self.service: Service = assemble(load(), hardware, memory, self.waiter, watcher=self.log, **more)  # type: ignore[arg-type]
+
+    def _open(self) -> MemoryScreen:
+        opening = next(self.openings, self.screen)
+        if isinstance(opening, Exception):
+            raise opening
+        return opening
+
+    def run(self, seconds: float) -> "Stage":
+        """Let so many seconds pass; the service ends after them."""
+        on_flip = self.screen._on_flip
+        self.last_frame = b"unseen"
+
+        def keep(surface: MemorySurface, at: tuple[int, int], flip: Flip) -> None:
+            self.last_frame = self.screen.frame()
+            if on_flip:
+                on_flip(surface, at, flip)
+
+        self.screen._on_flip = keep
+        self.service.run(seconds)
+        return self
+
+
+def tap(key: str, at: float) -> tuple[tuple[float, str, bool], tuple[float, str, bool]]:
+    """A short press."""
+    return (at, key, True), (at + 0.1, key, False)
+
+
+def test_forward_puts_up_the_next_pattern_within_a_field(tmp_path: Path) -> None:
+    """From the edge that acts to the flip: less than a field, since drawing takes no simulated time."""
+    stage = Stage(tmp_path, *tap("forward", 5.0)).run(8)
+    assert stage.log.pictures[0][1].pattern == "crosshatch"
+    went_up = stage.log.first("moving-crosshatch")
+    assert 5.0 <= went_up <= 5.0 + FIELD
+
+
+def test_the_white_stress_lasts_its_count_of_fields_and_ends_in_purity(tmp_path: Path) -> None:
+    """White stands from its flip for 601 fields (10 s at 262 lines, rounded up), then red, green, blue."""
+    stage = Stage(tmp_path, *tap("go", 3.0), *tap("go", 4.0))
+    stage.service.box.show("white", "100", 0.0)
+    stage.run(60)
+    white = stage.log.first("white", 4.0)
+    assert round((stage.log.first("red") - white) / FIELD) == 601
+    assert [stage.log.first(key) for key in ("red", "green", "blue")] == sorted(
+        stage.log.first(key) for key in ("red", "green", "blue")
+    )
+
+
+def test_a_panic_press_is_black_at_the_next_field_and_stays(tmp_path: Path) -> None:
+    """Any key's edge down in full white: black with the next flip, for as long as nobody presses again."""
+    stage = Stage(tmp_path, *tap("go", 3.0), *tap("go", 4.0), *tap("note", 7.005))
+    stage.service.box.show("white", "100", 0.0)
+    stage.run(500)
+    assert stage.log.first("black", 5.0) - 7.005 <= 2 * FIELD
+    assert stage.log.pictures[-1][1].pattern == "black"
+    assert [lit for _, lit in stage.log.lit[-4:] if lit[2]], "the attention lamp says that black is meant"
+
+
+def test_a_moving_picture_takes_every_field_and_counts_the_missed(tmp_path: Path) -> None:
+    """The window moves by the true field number, so a late flip jumps and the pace stays exact."""
+    waiter = SimulatedWaiter()
+    seen: list[tuple[int, tuple[int, int]]] = []
+    screen = MemoryScreen(waiter.clock, late={200}, on_flip=lambda _, at, flip: seen.append((flip.sequence, at)))
+    stage = Stage(tmp_path, *tap("go", 2.0), screen=screen)
+    screen._clock = stage.waiter.clock
+    stage.service.box.show("moving-crosshatch", "across", 0.0)
+    stage.run(10)
+    begun = next(field for field, (x, _) in seen if x) - 1
+    way = find_pattern("moving-crosshatch")[0].draw(FORMATS["240p"], "across").way
+    assert way is not None
+    off = [field for field, at in seen if field > begun and at != way.at(field - begun)]
+    assert len(off) == 2, "the late flip shows what was meant for the field before; black at the end stands at 0"
+    assert stage.service._screen.part is not None
+    assert stage.service._screen.part.missed == 1
+
+
+def test_a_still_picture_wakes_nobody(tmp_path: Path) -> None:
+    """After the caption is gone and the place is kept, nothing at all is due."""
+    stage = Stage(tmp_path)
+    stage.run(10)
+    assert stage.service._due(None) is None
+
+
+def test_a_missing_connector_is_told_and_tried_again(tmp_path: Path, caplog: pytest.LogCaptureFixture) -> None:
+    """The lamp blinks twice, one log line says what to do, and the picture comes when the connector does."""
+    stage = Stage(tmp_path)
+    stage.openings = iter([NoConnector("no composite connector"), NoConnector("no composite connector")])
+    stage.run(9)
+    assert sum("no composite connector" in record.message for record in caplog.records) == 1
+    assert [lit[2] for at, lit in stage.log.lit if at < 1.2].count(True) == 2
+    assert stage.log.pictures[0][0] == pytest.approx(4.0)
+
+
+def test_the_place_is_remembered(tmp_path: Path) -> None:
+    """Pattern and variant stand where they were when the box comes up again."""
+    Stage(tmp_path, *tap("forward", 2.0), *tap("vary", 4.0)).run(10)
+    again = Stage(tmp_path).run(1)
+    assert again.log.pictures[0][1][1:3] == ("moving-crosshatch", "down")
+
+
+def test_wrong_settings_are_told_on_the_screen_until_a_key(tmp_path: Path) -> None:
+    """The card names file and line; the lamp blinks once; a key leads on."""
+    stage = Stage(tmp_path, *tap("note", 30.0), mistake=Refused("a/b.yaml:12: format: is 'x'"))
+    stage.run(32)
+    assert "b.yaml:12" in stage.log.pictures[0][1].words
+    assert all("b.yaml:12" in view.words for at, view in stage.log.pictures if at < 30)
+    assert "b.yaml" not in stage.log.pictures[-1][1].words
+
+
+def test_the_end_is_black_with_sync_and_dark_lamps(tmp_path: Path) -> None:
+    """Stopping puts black up first, then lets go."""
+    stage = Stage(tmp_path).run(5)
+    assert not any(stage.last_frame)
+    assert stage.log.now == (False, False, False)
+
+
+def test_what_is_shown_is_what_is_drawn(tmp_path: Path) -> None:
+    """The bare picture on the screen equals the pattern's own drawing, bit for bit."""
+    frames: list[bytes] = []
+    stage = Stage(tmp_path)
+    stage.screen._on_flip = lambda *_: frames.append(stage.screen.frame())
+    stage.run(8)
+    entry, variant = find_pattern("crosshatch")
+    drawn = entry.draw(FORMATS["240p"], variant).frame
+    assert np.frombuffer(frames[1], np.uint32).reshape(240, 720).tolist() == drawn.tolist()
