@@ -38,6 +38,11 @@ def count_blink(count: int, since: float) -> Blink:
     return Blink((0.2, 0.3) * (count - 1) + (0.2, 1.5), since)
 
 
+def slow_blink(since: float) -> Blink:
+    """A second lit, a second dark: no count, but black that is meant."""
+    return Blink((1.0, 1.0), since)
+
+
 def second_blink(since: float) -> Blink:
     """Once a second: something is timed."""
     return Blink((0.2, 0.8), since)

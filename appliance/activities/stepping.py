@@ -149,6 +149,6 @@ def _words(pattern: Pattern, variant: str) -> tuple[str, ...]:
     """Title with the variant where it fits, and what to look for; for a moving pattern its caution alone."""
     if pattern.moving and pattern.caution:
         return pattern.caution
-    full = f"{pattern.title} · {variant}"
+    full = f"{pattern.title} · {variant}{' %' if variant.isdigit() else ''}"
     first = full if len(pattern.variants) > 1 and len(full) <= 28 else pattern.title
     return first, pattern.shows

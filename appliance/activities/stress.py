@@ -12,7 +12,7 @@ from fractions import Fraction
 from math import ceil
 from typing import ClassVar
 
-from appliance.activities.blink import LIT, count_blink, hurry_blink, second_blink
+from appliance.activities.blink import LIT, hurry_blink, second_blink, slow_blink
 from appliance.activities.showing import Caption, Showing, Signals
 from appliance.activities.table import Machine, Move, Table
 
@@ -89,7 +89,7 @@ class Stress(Machine):
             case State.ARMED | State.FULL:
                 return Showing(*WHITE, count=str(self._left), signals=self._timing(), ahead=self._ahead())
             case State.BLACK:
-                return Showing(*BLACK, signals=Signals(attention=count_blink(1, self._since)))
+                return Showing(*BLACK, signals=Signals(attention=slow_blink(self._since)))
             case State.PURITY:
                 return Showing(*self.lead, signals=Signals(running=LIT))
             case _:

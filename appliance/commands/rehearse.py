@@ -9,8 +9,10 @@ from typing import Any
 import numpy as np
 
 from appliance.commands.draw import contact_sheet, file_stem, save_png
+from appliance.hardware.keys.memory import MemoryKeys
 from appliance.hardware.screens.memory import MemoryScreen
 from appliance.patterns.picture import Frame
+from appliance.presses.edges import Edge
 from appliance.service.assemble import Hardware, Memory, assemble
 from appliance.service.hardware import Pins, key_openers, lamp_opener
 from appliance.service.rehearsal import Player, Recorder
@@ -54,11 +56,13 @@ def rehearse(settings: Settings, events: list[Event], hear: Callable[[Told], Non
             if album:
                 album.take(told, screen)
 
-        player = Player(events, _driver(mock, settings), lambda *place: service.box.show(*place))
+        plugged = MemoryKeys()
+        drive = _driver(mock, settings, plugged, waiter.clock)
+        player = Player(events, drive, lambda key, variant, now: service.box.show(key, variant, now))
         recorder = Recorder(heard, lambda: service.box.activity, player.begin)
         pins = _MockPins(settings, mock, waiter.clock)
-        keys = tuple(opener for opener in key_openers(settings, pins) if opener[0] != "input devices")
-        hardware = Hardware(lambda: screen, keys, lamp_opener(settings, pins))
+        lines = [opener for opener in key_openers(settings, pins) if opener[0] == "keys"]
+        hardware = Hardware(lambda: screen, (*lines, ("number pad", lambda: plugged)), lamp_opener(settings, pins))
         service = assemble(settings, hardware, Memory(None, ""), waiter, watcher=recorder)
         waiter.world = player
         service.run()
@@ -81,11 +85,16 @@ def _mock_pins() -> Iterator[Any]:
         mock.close()
 
 
-def _driver(mock: Any, settings: Settings) -> Callable[[str, bool], None]:
-    """Press and release a key by the level of its line; keys that have none of their own sit on the pad."""
+def _driver(
+    mock: Any, settings: Settings, plugged: MemoryKeys, clock: Callable[[], float]
+) -> Callable[[str, bool], None]:
+    """Press and release a key by the level of its line; one that has no line, by a pad plugged in."""
     single = settings.keys.single
 
     def drive(key: str, down: bool) -> None:
+        if key not in single.pins:
+            plugged.feed(Edge(key, down, clock()))
+            return
         pin = mock.pin(single.pins[key])
         high = down == (single.active == "high")
         (pin.drive_high if high else pin.drive_low)()
@@ -140,5 +149,3 @@ def _say(told: Told) -> None:
     picture = f"{told['pattern']}:{told['variant']}"
     words = told["caption"].replace("\n", " / ")
     print(f"{told['t']:9.3f} s  {told['format']} {told['system']:6}  {picture:28} [{lamps}]  {words}", flush=True)
-
-
