@@ -41,7 +41,7 @@ class Supervisor(Protocol):
     """What started the box and watches over it."""
 
     def ready(self) -> None:
-        """A picture is up."""
+        """A picture is up, or the lamps say why there is none."""
 
     def alive(self) -> None:
         """Pet the watchdog."""
@@ -85,6 +85,9 @@ class Service:
 
     def run(self, until: float | None = None) -> None:
         """Loop until :meth:`stop`, until the clock says ``until``, or until nothing can ever happen again."""
+        # Keys wait: opening them imports much, and the picture comes first.
+        self._take_flips(self._waiter.clock())
+        self._show(self._waiter.clock())
         while True:
             now = self._waiter.clock()
             self.step(now)
@@ -131,11 +134,13 @@ class Service:
             return []
 
     def _take_flips(self, now: float) -> None:
-        with_screen = self._screen.ensure(now)
-        if with_screen is None:
+        presenter = self._screen.ensure(now)
+        if presenter is None:
+            # Up and running, though dark: the supervisor must not start it again and again for a missing connector.
+            self._supervisor.ready()
             return
         try:
-            shown = with_screen.read(now)
+            shown = presenter.read(now)
         except ScreenTrouble as error:
             self._lose_screen(error, now)
             return
