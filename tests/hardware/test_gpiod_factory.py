@@ -5,6 +5,7 @@ import gc
 import select
 import threading
 from collections.abc import Iterator
+from importlib.metadata import entry_points
 
 import gpiozero
 import pytest
@@ -280,6 +281,14 @@ def test_thread_survives_a_bad_callback(chip: FakeChip, caplog: pytest.LogCaptur
     assert again.wait(10)
     factory.close()
     assert "bad callback" in caplog.text
+
+
+def test_gpiozero_finds_it_by_its_entry_point() -> None:
+    """``GPIOZERO_PIN_FACTORY=fieldmouse_gpiod`` leads here once the package is installed."""
+    found = list(entry_points(group="gpiozero_pin_factories", name="fieldmouse_gpiod"))
+    if not found:
+        pytest.skip("the package is not installed in this environment")
+    assert found[0].load() is GpiodFactory
 
 
 def test_gpiozeros_button_works_on_it(chip: FakeChip) -> None:
