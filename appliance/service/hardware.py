@@ -2,6 +2,8 @@
 
 import importlib
 import logging
+import os
+import sys
 import time
 from collections.abc import Callable
 from typing import Any
@@ -9,6 +11,7 @@ from typing import Any
 from appliance.errors import Refused
 from appliance.hardware.keys.protocol import Keys
 from appliance.hardware.lamps.protocol import Lamps
+from appliance.hardware.screens.base import ScreenTrouble
 from appliance.hardware.screens.protocol import Screen
 from appliance.service.assemble import Hardware
 from appliance.settings import Settings
@@ -25,14 +28,17 @@ _GPIOZERO = {
 
 
 class Pins:
-    """The pin factory that keys and lamps share, and the clock that edges are stamped by. Made when first asked for, and anew after its chip was lost."""
+    """The pin factory that keys and lamps share, and the clock that edges are stamped by.
+
+    The factory is made when first asked for, and anew after its chip was lost.
+    """
 
     def __init__(self, settings: Settings, clock: Callable[[], float] = time.monotonic) -> None:
         self.clock = clock
         self._name, self._chip = settings.gpio.factory, settings.gpio.chip
         self._factory: Any = None
 
-    def factory(self) -> Any:  # noqa: ANN401 - gpiozero ships no types
+    def factory(self) -> Any:
         """The factory; raises what its making raises."""
         if self._factory is not None and getattr(self._factory, "lost", None):
             self._factory.close()
@@ -41,7 +47,7 @@ class Pins:
             self._factory = self._make()
         return self._factory
 
-    def _make(self) -> Any:  # noqa: ANN401 - as above
+    def _make(self) -> Any:
         if self._name == "fieldmouse":
             from appliance.hardware.gpiod_factory import GpiodFactory
 
@@ -123,7 +129,28 @@ def _screen_opener(settings: Settings, screen: str) -> Callable[[], Screen]:
 
 def _window() -> Hardware:
     from appliance.hardware.lamps.memory import MemoryLamps
-    from appliance.hardware.screens.window import WindowKeys, WindowScreen
+    from appliance.hardware.screens.window import WindowScreen
+    from appliance.hardware.screens.window_keys import WindowKeys
 
-    screen = WindowScreen()
+    if sys.platform == "linux" and not {"DISPLAY", "WAYLAND_DISPLAY", "SDL_VIDEODRIVER"} & set(os.environ):
+        raise _no_desktop("neither DISPLAY nor WAYLAND_DISPLAY is set")
+    try:
+        screen = WindowScreen()
+    except ScreenTrouble as trouble:
+        # A box waits for its connector; a person who asks for a window where there is none is told at once.
+        raise _no_desktop(str(trouble)) from None
+    if _hidden():
+        screen.close()
+        raise _no_desktop("no desktop is found here to open a window on")
     return Hardware(lambda: screen, (("keyboard", lambda: WindowKeys(screen)),), MemoryLamps, lambda: screen.closed)
+
+
+def _no_desktop(what: str) -> Refused:
+    return Refused(f"window: {what}; start it on a desktop, or try `fieldmouse rehearse`, which needs none")
+
+
+def _hidden() -> bool:
+    """Whether SDL, unasked, fell back on a driver whose windows nobody sees."""
+    from pygame.display import get_driver
+
+    return get_driver() in ("offscreen", "dummy") and "SDL_VIDEODRIVER" not in os.environ
