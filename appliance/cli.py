@@ -27,7 +27,8 @@ def main(argv: "list[str] | None" = None) -> int:
         command: Callable[[Namespace], int] = options.command
         return command(options)
     except Refused as refused:
-        print(f"fieldmouse: {refused}", file=sys.stderr)
+        # One line, whatever a name in it holds.
+        print(f"fieldmouse: {' '.join(str(refused).splitlines())}", file=sys.stderr)
         return 2
     except BrokenPipeError:
         return 0
