@@ -1,6 +1,6 @@
 """Every activity is walked from its table: each row taken, every other cue refused."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 
 import pytest
 
@@ -103,9 +103,8 @@ def test_everything_else_is_refused(machine: type[Machine], state: str, cue: str
     assert (instance.state, instance.timers) == before
 
 
-@pytest.mark.parametrize("machine", list(WAYS))
-def test_every_state_is_in_the_table_and_is_reached(machine: type[Machine]) -> None:
+@pytest.mark.parametrize(("machine", "states"), [(Stepping, StepState), (Stress, StressState), (Box, BoxState)])
+def test_every_state_is_in_the_table_and_is_reached(machine: type[Machine], states: Iterable[str]) -> None:
     """No state is left out of the table or of these walks."""
     _, ways = WAYS[machine]
-    states = set(type(next(iter(machine.table))))
-    assert set(machine.table) == states == set(ways)
+    assert set(machine.table) == set(states) == set(ways)
