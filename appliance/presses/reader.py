@@ -27,6 +27,7 @@ class Reader:
 
     @repeat.setter
     def repeat(self, repeat: Repeat) -> None:
+        """From the next repeat on."""
         self._grammar.repeat = repeat
 
     def take(self, edges: Iterable[Edge], now: float) -> Iterator[Press]:

@@ -160,12 +160,15 @@ class _Device:
         self._dropped = False
 
     def codes(self) -> set[int]:
+        """The codes of all its keys."""
         return set(self._device.capabilities().get(self._e.EV_KEY, ()))
 
     def down(self) -> set[int]:
+        """The codes of the keys that are down now."""
         return set(self._device.active_keys())
 
     def grab(self) -> None:
+        """Hear it alone; raises ``OSError`` when another program does."""
         self._device.grab()
 
     def changes(self) -> Iterator[tuple[int | None, bool, float]]:
@@ -184,6 +187,7 @@ class _Device:
                 yield event.code, event.value == 1, self._at(event)
 
     def close(self) -> None:
+        """Let go of it, also when it is gone."""
         try:
             self._device.close()  # which also ends the grab
         except OSError as error:

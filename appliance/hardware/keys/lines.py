@@ -27,7 +27,9 @@ def open_input(number: int, pull: Pull, active: Active, factory: Any) -> Any:
 class Line:
     """One input whose changes are told with their time; levels are the wire's own, whatever gpiozero calls active."""
 
-    def __init__(self, device: Any, active: Active, clock: Callable[[], float], tell: Callable[[bool, float], None]):
+    def __init__(
+        self, device: Any, active: Active, clock: Callable[[], float], tell: Callable[[bool, float], None]
+    ) -> None:
         """``tell(down, at)`` is called at each change while it is watched, perhaps from another thread."""
         self.device = device
         self._level = active == "high"
