@@ -81,7 +81,8 @@ class Recorder:
     def _field(self, now: float) -> int:
         since, before = self._clock
         assert self._view is not None
-        return before + round((now - since) * find_format(self._view.choice.format).field_rate)
+        # A lamp may change in the middle of a field; a hair is added for stamps that fall just short of one's start.
+        return before + int(float((now - since) * find_format(self._view.choice.format).field_rate) + 1e-3)
 
     def _tell(self, now: float) -> None:
         view, (ready, running, attention) = self._view, self._lit
