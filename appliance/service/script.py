@@ -5,7 +5,7 @@
 3.2  hold note 1.5     # down for so many seconds
 4    down go
 5    up go
-20   end
+20   end               # without it a script ends a minute after its last event
 """
 
 from collections.abc import Iterator
@@ -17,6 +17,8 @@ from appliance.errors import Refused
 from appliance.patterns.catalogue import find_pattern
 from appliance.presses.edges import KEYS
 
+AFTER = 60.0
+"""Seconds from the last event to the end of a script that names none: what moves or blinks would never end."""
 PRESS_TIME = 0.1
 """Seconds a key is down in a plain press."""
 EVENTS = "show PATTERN[:VARIANT], press KEY, hold KEY SECONDS, down KEY, up KEY, end"
@@ -54,7 +56,8 @@ def parse_script(text: str, name: str) -> list[Event]:
             raise Refused(f"{name}:{number}: {fault}") from None
     if not events:
         raise Refused(f"{name}:1: the script has no event; it takes {EVENTS}, each after a time")
-    return sorted(events, key=lambda event: event.at)
+    events.sort(key=lambda event: event.at)
+    return events if any(event.what == "end" for event in events) else [*events, Event(events[-1].at + AFTER, "end")]
 
 
 def _events(words: list[str]) -> Iterator[Event]:
