@@ -58,7 +58,7 @@ def rehearse(settings: Settings, events: list[Event], hear: Callable[[Told], Non
 
         plugged = MemoryKeys()
         drive = _driver(mock, settings, plugged, waiter.clock)
-        player = Player(events, drive, lambda key, variant, now: service.box.show(key, variant, now))
+        player = Player(events, drive, lambda *place: service.box.show(*place))  # noqa: PLW0108 - the service comes last
         recorder = Recorder(heard, lambda: service.box.activity, player.begin)
         pins = _MockPins(settings, mock, waiter.clock)
         lines = [opener for opener in key_openers(settings, pins) if opener[0] == "keys"]
@@ -99,6 +99,8 @@ def _driver(
         high = down == (single.active == "high")
         (pin.drive_high if high else pin.drive_low)()
 
+    for key in single.pins:
+        drive(key, False)  # a line without a resistor of the chip's own stands where its key puts it
     return drive
 
 
