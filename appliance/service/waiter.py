@@ -8,7 +8,6 @@ from collections.abc import Iterable
 from math import ceil
 from typing import Protocol
 
-
 STANDSTILL = 1000
 """Passes at one moment of simulated time after which it is taken for stuck."""
 
