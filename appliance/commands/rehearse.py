@@ -79,6 +79,7 @@ def _mock_pins() -> Iterator[Any]:
     from gpiozero.pins.mock import MockFactory
 
     mock = MockFactory()
+    mock.reset()  # gpiozero 1.6 shares pins among all mock factories
     try:
         yield mock
     finally:
