@@ -1,13 +1,14 @@
-"""Round things: discs that are round on a 4:3 tube, band-limited along the line, by area down the rows."""
+"""Round things on a 4:3 tube: discs and rings, band-limited along the line, by area down the rows."""
 
 import numpy as np
 from numpy.typing import NDArray
 
-from appliance.drawing.profiles import Floats, edge, half_amplitude, sample_places
+from appliance.drawing.profiles import Floats
+from appliance.drawing.spans import covered, slice_places
 from appliance.video.formats import Format
 
 SLICES = 8
-"""Level slices a row is cut into; the chord of each is drawn as a span and their mean taken."""
+"""Level slices a scanned line of a round thing is cut into; a row of an interlaced frame into half as many."""
 
 
 def chord(radius: float, offset: Floats) -> Floats:
@@ -16,39 +17,36 @@ def chord(radius: float, offset: Floats) -> Floats:
     return half
 
 
-def disc_rows(fmt: Format, centres: Floats, above: float, diameter: float) -> Floats:
-    """Coverage[n, samples] of the rows that discs ``diameter`` rows high touch, one at each sample of ``centres``.
+def ring_rows(
+    fmt: Format, centres: Floats, above: float, outer: float, inner: float = 0, *, widen: float = 1
+) -> Floats:
+    """Coverage[n, samples] of the rows that rings touch, one at each sample of ``centres``; discs when ``inner`` is 0.
 
-    Their centres lie ``above`` rows (a fraction or more) below the top of the first of the rows.
+    ``outer`` and ``inner`` are diameters in rows. The centres lie ``above`` rows (a fraction or more) below the top
+    of the first of the rows. ``widen`` draws them so many times as wide as round on a 4:3 tube.
     """
-    offset = (np.arange(int(np.ceil(above + diameter / 2)) * SLICES) + 0.5) / SLICES - above
-    had, aspect = half_amplitude(fmt), float(fmt.pixel_aspect)
-    half = chord(diameter / 2, offset)[:, None, None] / aspect
-    reach = int(np.ceil(diameter / 2 / aspect + had)) + 1
-    left = np.floor(centres).astype(np.intp) - reach
-    away = left[:, None] + sample_places(2 * reach + 1) - centres[:, None]
-    boxes = (edge(away + half, had) - edge(away - half, had)).reshape(-1, SLICES, *away.shape).mean(axis=1)
-    return _laid(boxes, left, fmt.samples)
+    lines = int(np.ceil(above + outer / 2))
+    offset = slice_places(lines, SLICES // fmt.lines_per_row) - above
+    far, near = (chord(diameter / 2, offset) * (widen / float(fmt.pixel_aspect)) for diameter in (outer, inner))
+    halves = [(-far, far)] if inner <= 0 else [(-far, -near), (near, far)]
+    return covered(fmt, [(x + left, x + right) for x in centres for left, right in halves], lines, fmt.samples)
 
 
-def _laid(boxes: Floats, left: NDArray[np.intp], samples: int) -> Floats:
-    """Rows with the boxes laid at ``left``; a margin as wide as a box takes what reaches over the frame's edge."""
-    width = boxes.shape[2]
-    rows = np.zeros((len(boxes), samples + 2 * width))
-    for column, start in enumerate(left + width):
-        rows[:, start : start + width] += boxes[:, column]
-    return np.minimum(rows[:, width:-width], 1)
+def round_grid(fmt: Format, rows: Floats, top: int, pitch: int) -> tuple[Floats, NDArray[np.intp]]:
+    """The same ``rows`` at ``top`` and every ``pitch`` rows up and down: distinct rows, and the index of the frame's.
+
+    The pitch is a whole number of rows, so a few distinct rows make the frame; the first is the empty one.
+    """
+    place = (np.arange(fmt.lines) - top) % pitch
+    return np.vstack([np.zeros((1, fmt.samples)), rows]), np.where(place < len(rows), place + 1, 0)
 
 
 def disc_grid(
     fmt: Format, columns: Floats, first_row: float, pitch: int, diameter: float
 ) -> tuple[Floats, NDArray[np.intp]]:
-    """Rows of coverage and which of them each row of the frame is, for discs at ``columns`` × every ``pitch`` rows.
+    """Distinct rows and index of discs ``diameter`` rows high at ``columns`` × every ``pitch`` rows.
 
-    The pitch is a whole number of rows, so every row of discs has the same few distinct rows; row 0 of the answer
-    is the empty one. ``first_row`` is the centre of any one row of discs.
+    ``first_row`` is the centre of any one row of discs.
     """
     top = int(np.floor(first_row - diameter / 2))
-    rows = disc_rows(fmt, columns, first_row - top, diameter)
-    place = (np.arange(fmt.lines) - top) % pitch
-    return np.vstack([np.zeros((1, fmt.samples)), rows]), np.where(place < len(rows), place + 1, 0)
+    return round_grid(fmt, ring_rows(fmt, columns, first_row - top, diameter), top, pitch)

@@ -1,10 +1,13 @@
-"""Convergence: dots where the crosshatch crosses."""
+"""Convergence: dots where the crosshatch crosses, clusters of them, blocks and horizontals of the three guns."""
 
-from appliance.drawing.colours import BLACK, WHITE, Colour, blend
-from appliance.drawing.frames import stack
-from appliance.drawing.rounds import disc_grid
+import numpy as np
+
+from appliance.drawing.area import Area
+from appliance.drawing.colours import BLACK, BLUE, GREEN, RED, WHITE, Colour, blend
+from appliance.drawing.frames import box, composed, joined, levels, stack
+from appliance.drawing.rounds import disc_grid, ring_rows
 from appliance.patterns.catalogue import pattern
-from appliance.patterns.grid import Grid
+from appliance.patterns.grid import Grid, middle_row
 from appliance.patterns.inks import INKS
 from appliance.patterns.picture import Picture
 from appliance.video.formats import Format
@@ -29,3 +32,77 @@ def dots(fmt: Format, variant: str) -> Picture:
     size = DOT_LINES * fmt.lines_per_row
     shares, index = disc_grid(fmt, grid.columns, float(grid.rows[0]), grid.cell_rows, size)
     return Picture(stack(blend(shares, BLACK, ink), index))
+
+
+CLUSTER_LINES = {"525": 8, "625": 9}
+"""Scanned lines from dot to dot within a cluster."""
+
+CLUSTER_PLACES = (0.12, 0.5, 0.88)
+"""Where clusters are centred, in shares of the exact picture's width and height: middle, edges and corners."""
+
+
+@pattern("clusters", FAMILY, "Dot clusters", "Focus, fringes by place", ("white", *INKS))
+def clusters(fmt: Format, variant: str) -> Picture:
+    """Nine clusters of five by five dots: in the middle, at the edges and in the corners that a set still shows."""
+    area, size = Area.of(fmt), DOT_LINES * fmt.lines_per_row
+    pitch = CLUSTER_LINES[fmt.line_system.name] * fmt.lines_per_row
+    near = np.arange(-2, 3) * pitch
+    columns = np.concatenate([area.x(share) + near / area.aspect for share in CLUSTER_PLACES])
+    above = size / 2 + 0.5
+    rows = ring_rows(fmt, columns, above, size)
+    index = np.zeros(fmt.lines, dtype=np.intp)
+    for share in CLUSTER_PLACES:
+        middle = middle_row(fmt) + round((share - 0.5) * area.height)
+        for centre in middle + near:
+            top = round(centre - above)
+            index[top : top + len(rows)] = np.arange(1, len(rows) + 1)
+    ink = INKS.get(variant, WHITE)
+    return Picture(stack(blend(np.vstack([np.zeros((1, fmt.samples)), rows]), BLACK, ink), index))
+
+
+GUNS = (RED, GREEN, BLUE)
+BLOCK_LINES = {"525": 10, "625": 12}
+"""Height of a block in scanned lines; on the tube it is as wide, which leaves composite colour room."""
+
+
+@pattern("blocks", FAMILY, "Three-gun blocks", "Gaps, bright seams at joints", ("plain",))
+def blocks(fmt: Format, variant: str) -> Picture:  # noqa: ARG001 - there is one look
+    """In each zone nine blocks of the three guns: every gun joins every other both across and down.
+
+    Thin coloured verticals cannot be sharp on composite; the joints are blurred there too, and the seams down
+    (between blocks one above the other) are the ones to judge by.
+    """
+    area = Area.of(fmt)
+    high = BLOCK_LINES[fmt.line_system.name] * fmt.lines_per_row
+    wide = high / area.aspect
+    parts = []
+    for turn, gun in enumerate(GUNS):
+        for row in range(3):
+            column = (turn - row) % 3
+            lefts = [area.x(share) + (column - 1.5) * wide for share in CLUSTER_PLACES]
+            tops = [round(area.y(share) + (row - 1.5) * high) for share in CLUSTER_PLACES]
+            boxes = [box(fmt, (x, x + wide), (y, y + high), gun) for x, y in zip(lefts, tops, strict=True)]
+            parts.append(joined(boxes))
+    return Picture(composed(fmt, parts))
+
+
+SEGMENTS = 12
+LEVEL_COUNT = 9
+
+
+@pattern("horizontals", FAMILY, "Horizontals by gun", "Steps where colours meet", ("in-turn", "white", *INKS))
+def horizontals(fmt: Format, variant: str) -> Picture:
+    """Nine horizontals, sharp on composite whatever their colour; ``in-turn`` changes the gun at every twelfth.
+
+    Where red, green and blue parts of one line do not continue each other, the guns do not converge down the tube.
+    """
+    area = Area.of(fmt)
+    pitch = Grid.of(fmt, "usual").cell_rows
+    places = [middle_row(fmt) + n * pitch for n in range(-(LEVEL_COUNT // 2), LEVEL_COUNT // 2 + 1)]
+    if variant != "in-turn":
+        whole = (-10.0, fmt.samples + 10.0)
+        return Picture(composed(fmt, [levels(fmt, places, whole, INKS.get(variant, WHITE))]))
+    parts = [
+        levels(fmt, places, (area.x(n / SEGMENTS), area.x((n + 1) / SEGMENTS)), GUNS[n % 3]) for n in range(SEGMENTS)
+    ]
+    return Picture(composed(fmt, parts))

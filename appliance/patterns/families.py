@@ -1,3 +1,5 @@
 """The families in the order of stepping; importing this registers every pattern."""
 
-from appliance.patterns import fields, geometry, convergence, colour, levels  # noqa: F401, I001 - order of stepping
+# isort: off
+from appliance.patterns import fields, geometry, roundness, margins, convergence  # noqa: F401 - importing registers
+from appliance.patterns import levels, colour, detail, combination  # noqa: F401 - as above

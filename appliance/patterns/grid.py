@@ -25,6 +25,11 @@ CELL_LINES: dict[str, dict[str, int]] = {
 """Height of a cell in scanned lines of a field, by density and line system: 1/9, 1/15.2 and 1/4.5 of the picture."""
 
 
+def middle_row(fmt: Format) -> float:
+    """The place nearest the frame's middle where a horizontal one scanned line thick covers whole rows."""
+    return fmt.lines / 2 - (fmt.lines_per_row % 2) / 2
+
+
 @dataclass(frozen=True)
 class Grid:
     """Where lines cross, in samples and rows of the frame."""
@@ -40,10 +45,9 @@ class Grid:
         """The grid of a density of :data:`CELL_LINES`."""
         area, thickness = Area.of(fmt), fmt.lines_per_row
         cell_rows = CELL_LINES[density][fmt.line_system.name] * thickness
-        middle = area.centre_y - (thickness % 2) / 2
         return cls(
             _places(area.centre_x, cell_rows / area.aspect, fmt.samples),
-            _places(middle, cell_rows, fmt.lines),
+            _places(middle_row(fmt), cell_rows, fmt.lines),
             cell_rows,
             thickness,
         )

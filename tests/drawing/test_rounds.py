@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from appliance.drawing.profiles import half_amplitude
-from appliance.drawing.rounds import disc_grid, disc_rows
+from appliance.drawing.rounds import disc_grid, ring_rows
 from appliance.video.formats import FORMATS
 
 NAMES = st.sampled_from(sorted(FORMATS))
@@ -18,7 +18,7 @@ def test_disc_is_round_and_where_it_was_asked_for(name: str, x: float, above: fl
     """Area πd²/4, centre of mass at the place, and equal second moments on the tube once the pulse's is taken off."""
     fmt = FORMATS[name]
     aspect, had = float(fmt.pixel_aspect), half_amplitude(fmt)
-    rows = disc_rows(fmt, np.array([x]), above, diameter)
+    rows = ring_rows(fmt, np.array([x]), above, diameter)
     mass = rows.sum()
     across, down = rows.sum(axis=0), rows.sum(axis=1)
     places, heights = np.arange(fmt.samples) + 0.5, np.arange(len(rows)) + 0.5
@@ -35,7 +35,7 @@ def test_disc_is_round_and_where_it_was_asked_for(name: str, x: float, above: fl
 @given(x=st.floats(-60, 780))
 def test_disc_over_the_edge_is_cut_off(x: float) -> None:
     """A disc partly or wholly outside leaves rows of the frame's width and coverage within 0 … 1."""
-    rows = disc_rows(FORMATS["240p"], np.array([min(max(x, 0), 720)]), 3, 5)
+    rows = ring_rows(FORMATS["240p"], np.array([min(max(x, 0), 720)]), 3, 5)
     assert rows.shape[1] == 720
     assert rows.min() >= 0
     assert rows.max() <= 1

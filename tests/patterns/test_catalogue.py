@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from appliance import lettering
 from appliance.errors import Refused
 from appliance.patterns.catalogue import CAPTION_WIDTH, catalogue, find_pattern, pattern
 from appliance.patterns.picture import Picture, Way
@@ -11,7 +12,7 @@ from tests.patterns.measure import EVERY, drawn
 
 FIRST = [
     "white", "red", "green", "blue", "cyan", "magenta", "yellow", "black", "grey",
-    "crosshatch", "moving-crosshatch", "dots", "bars", "rgb-steps",
+    "crosshatch", "moving-crosshatch", "dots", "rgb-steps", "bars",
 ]  # fmt: skip
 
 
@@ -44,6 +45,8 @@ def test_words_fit_a_caption(key: str) -> None:
     assert entry.shows
     assert all(0 < len(line) <= CAPTION_WIDTH for line in (entry.title, entry.shows, *entry.caution))
     assert len(entry.caution) <= 2
+    for fmt in FORMATS.values():
+        assert all(lettering.fits([line], fmt) for line in (entry.title, entry.shows, *entry.caution))
 
 
 @pytest.mark.parametrize("key", catalogue())
