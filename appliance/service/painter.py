@@ -31,7 +31,7 @@ class Painter:
         """
         try:
             picture = self.picture(view.choice.format, view.pattern, view.variant)
-            return picture.frame if view.moving else self._still(view, picture, field)
+            return picture.frames[picture.index(field)] if view.moving else self._still(view, picture, field)
         except Exception as error:
             log.exception("%s:%s in %s cannot be drawn", view.pattern, view.variant, view.choice.format)
             raise PictureFailed(f"{view.pattern}: {error}") from error

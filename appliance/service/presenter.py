@@ -10,6 +10,7 @@ from typing import Any
 from appliance.activities.stress import BLACK
 from appliance.hardware.screens.base import Flip
 from appliance.hardware.screens.protocol import Screen
+from appliance.patterns.picture import Picture
 from appliance.service.painter import Painter, PictureFailed
 from appliance.service.views import View
 from appliance.service.waiter import Waiter
@@ -48,7 +49,7 @@ class Presenter:
         """Take over a screen on which ``view`` was started with ``surface`` at ``now``."""
         self._mode, self._asked_at = mode, now
         self._flying = self._wanted = view
-        self._flying_key = _key(view, 0)
+        self._flying_key = self._key(view, 0)
         self._surfaces[self._flying_key] = surface
 
     def want(self, view: View, now: float) -> None:
@@ -82,6 +83,12 @@ class Presenter:
     def moving(self) -> bool:
         """True while a picture moves, or is asked to."""
         return self._wanted is not None and self._wanted.moving
+
+    @property
+    def lit(self) -> bool | None:
+        """Whether the lamp that goes with the picture on the screen is lit; None when none does."""
+        picture = self._picture(self.up) if self.up else None
+        return picture.lit(self._field) if picture else None
 
     def end_in_black(self, waiter: Waiter) -> None:
         """Black with sync as the last picture; waits for its field, at most a moment."""
@@ -123,25 +130,28 @@ class Presenter:
             return
         mode = find_mode(find_format(view.choice.format), view.choice.system)
         field = self._field + 1 if view.moving and self._count and view == self.up else self._field
-        surface, at = self._surface(view, field), self._corner(view, field)
-        self._flying, self._flying_key, self._asked_at = view, _key(view, field), now
+        surface, picture = self._surface(view, field), self._picture(view)
+        at = picture.at(field) if picture else (0, 0)
+        self._flying, self._flying_key, self._asked_at = view, self._key(view, field), now
         if mode == self._mode:
             self.screen.flip(surface, at)
         else:
             self.screen.start(mode, surface, at)
             self._mode, self._count = mode, None
 
-    def _corner(self, view: View, field: int) -> tuple[int, int]:
-        if not view.moving:
-            return 0, 0
-        way = self._painter.picture(view.choice.format, view.pattern, view.variant).way
-        return way.at(field) if way else (0, 0)
+    def _picture(self, view: View) -> Picture | None:
+        """The picture behind a moving view; None for a still one, and when it cannot be drawn."""
+        if not view.moving or self.picture_failed:
+            return None
+        return self._painter.picture(view.choice.format, view.pattern, view.variant)
 
     def _surface(self, view: View, field: int) -> Any:
-        key = _key(view, field)
+        key = self._key(view, field)
         if key not in self._surfaces:
             frame = self._draw(view, field)
-            self._free_beyond(KEPT_SURFACES - 1)
+            # Every frame of a picture that takes turns is kept, or each field would cost a copy.
+            picture = self._picture(view)
+            self._free_beyond(KEPT_SURFACES - 1 + (len(picture.more) if picture else 0))
             self._surfaces[key] = self.screen.surface(frame, frame.shape[1], frame.shape[0])
         # The newest use goes last: the oldest are freed first.
         self._surfaces[key] = self._surfaces.pop(key)
@@ -161,7 +171,9 @@ class Presenter:
         for key in spare[: max(0, len(self._surfaces) - count)]:
             self.screen.free(self._surfaces.pop(key))
 
-
-def _key(view: View, field: int) -> _Key:
-    # A mode's system does not change the samples; a moving view's surface holds every field.
-    return view._replace(choice=view.choice._replace(system="")), 0 if view.moving else field
+    def _key(self, view: View, field: int) -> _Key:
+        # A mode's system does not change the samples. A still view depends on the field it stands in, a moving one on
+        # the frame whose turn it is.
+        picture = self._picture(view)
+        turn = picture.index(field) if picture else 0 if view.moving else field
+        return view._replace(choice=view.choice._replace(system="")), turn

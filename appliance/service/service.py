@@ -175,7 +175,9 @@ class Service:
     def _light(self, now: float) -> None:
         signals, lamps = self._signals(), self._lamps.ensure(now)
         up = self._screen.part is not None and self._screen.part.up is not None
-        lit = (up and signals.ready.at(now), signals.running.at(now), signals.attention.at(now))
+        with_picture = self._screen.part.lit if self._screen.part else None
+        running = signals.running.at(now) if with_picture is None else with_picture
+        lit = (up and signals.ready.at(now), running, signals.attention.at(now))
         if lit == self._lit:
             return
         self._lit = lit

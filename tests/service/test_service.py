@@ -10,13 +10,14 @@ from appliance.errors import Refused
 from appliance.hardware.screens.base import Flip, NoConnector
 from appliance.hardware.screens.memory import MemoryScreen, MemorySurface
 from appliance.patterns.catalogue import find_pattern
+from appliance.patterns.picture import Frame, Picture, Turns
 from appliance.presses.edges import Edge
 from appliance.service.assemble import Hardware, Memory, assemble
 from appliance.service.service import Service
 from appliance.service.views import View
 from appliance.service.waiter import SimulatedWaiter
 from appliance.settings import load
-from appliance.video.formats import FORMATS
+from appliance.video.formats import FORMATS, Format
 
 FIELD = float(FORMATS["240p"].field_time)
 
@@ -207,3 +208,31 @@ def test_what_is_shown_is_what_is_drawn(tmp_path: Path) -> None:
     entry, variant = find_pattern("crosshatch")
     drawn = entry.draw(FORMATS["240p"], variant).frame
     assert np.frombuffer(frames[1], np.uint32).reshape(240, 720).tolist() == drawn.tolist()
+
+
+TURNS = Turns(((0, 30), (1, 30)), lit=frozenset({1}))
+
+
+def two_turns(fmt: Format, variant: str) -> Picture:  # noqa: ARG001 - the signature of a pattern
+    """Black for half a second, white for half a second, the lamp with the white."""
+    black: Frame = np.zeros((fmt.lines, fmt.samples), np.uint32)
+    return Picture(black, more=(black + np.uint32(0xFFFFFF),), turns=TURNS)
+
+
+def test_frames_taken_in_turn_cost_no_copy_and_light_their_lamp(tmp_path: Path) -> None:
+    """Each frame stands its fields, is handed over once, and the running lamp is lit with the flip that brings it."""
+    stage = Stage(tmp_path, *tap("go", 2.0))
+    taken: list[tuple[int, int]] = []
+    stage.screen._on_flip = lambda surface, _, flip: taken.append((flip.sequence, surface.rows[0]))
+    presenter = stage.service._screen.ensure(0.0)
+    assert presenter is not None
+    draw = presenter._painter._picture
+    presenter._painter.picture = lambda f, p, v: two_turns(FORMATS[f], v) if p == "moving-crosshatch" else draw(f, p, v)  # type: ignore[assignment]
+    stage.service.box.show("moving-crosshatch", "across", 0.0)
+    stage.run(6)
+    begun = next(field for field, byte in taken if byte) - 30
+    moving = [(field - begun, byte) for field, byte in taken if begun <= field < begun + 200]
+    assert [byte for _, byte in moving] == [255 * TURNS.index(field) for field, _ in moving]
+    lit = [at for at, lamps in stage.log.lit if lamps[1] and at > 2.2]
+    assert lit[0] == pytest.approx((begun + 30) * FIELD)
+    assert stage.screen.live <= 6
