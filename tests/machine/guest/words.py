@@ -6,7 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from guest import gpio_lines, pad, plays, scanout, tasks
+from guest import gpio_lines, pad, picture, plays, scanout, tasks
 
 
 def read(path: str) -> str:
@@ -37,6 +37,11 @@ WORDS: dict[str, Callable[..., Any]] = {
     "scanout": scanout.scanout,
     "fields": scanout.fields,
     "connector": scanout.connector,
+    "try_modes": picture.try_modes,
+    "flips": picture.flips,
+    "hold": picture.hold,
+    "change_tv_mode": picture.change_tv_mode,
+    "let_go": picture.let_go,
     "unit": tasks.unit,
     "cost": tasks.cost,
     "journal": tasks.journal,

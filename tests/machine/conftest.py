@@ -1,0 +1,53 @@
+"""One machine for the session; without what it takes, each test is skipped with the reasons by name."""
+
+import os
+import tempfile
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from tests.machine import cache, tools
+from tests.machine.image import Built, build
+from tests.machine.machine import Machine
+from tests.machine.steps import MachineTrouble, say
+
+
+@pytest.fixture(scope="session")
+def built() -> Built:
+    """The built disk. ``FIELDMOUSE_MACHINE=require`` makes a failure of what is otherwise a reason to skip."""
+    try:
+        return build()
+    except MachineTrouble as trouble:
+        say(f"THE MACHINE TESTS WERE NOT RUN: {trouble}")
+        if os.environ.get("FIELDMOUSE_MACHINE") == "require":
+            raise
+        pytest.skip(f"THE MACHINE TESTS WERE NOT RUN: {trouble}")
+
+
+@pytest.fixture(scope="session")
+def _machine(built: Built) -> Iterator[Machine]:
+    with tempfile.TemporaryDirectory(dir=cache.folder(), prefix="run-") as folder, Machine(built, folder=Path(folder)) as it:
+        yield it
+
+
+@pytest.fixture
+def machine(_machine: Machine) -> Machine:
+    """The session's machine, booted; booted again on the same disk when a test left it off."""
+    if not _machine.running:
+        _machine.boot()
+        _machine.wait_for("the hardware without hardware", lambda: _machine.run("udevadm settle").code == 0)
+    return _machine
+
+
+@pytest.fixture
+def bare(machine: Machine) -> Iterator[Machine]:
+    """The machine without the product running: card, keys and lamps are free."""
+    was = machine.ask("unit", unit="fieldmouse.service", names=["ActiveState"])["ActiveState"]
+    machine.run("systemctl stop fieldmouse.service")
+    machine.wait_for("the card", lambda: machine.run("udevadm settle; test -e /dev/dri/card0 -a -e /dev/gpiochip0").code == 0, 120)
+    yield machine
+    if machine.running:
+        machine.ask("let_go")
+        if was == "active":
+            machine.run("systemctl start fieldmouse.service")
