@@ -4,6 +4,7 @@ import os
 import shutil
 import sys
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from pathlib import Path
 from tempfile import mkdtemp
 from typing import Any
@@ -58,7 +59,8 @@ def _draw_every(fmt: Format, field: int, out: Path, write: Callable[[Frame, Path
 
 def file_stem(key: str, variant: str) -> str:
     """The name of a picture's file less its suffix."""
-    return f"{key}-{variant.replace('/', '-')}"
+    # Neither a slash nor a colon: many a file system takes neither in a name.
+    return f"{key}-{variant.replace('/', '-').replace(':', '-')}"
 
 
 class _Beside:
@@ -95,6 +97,8 @@ def _unwritable(path: Path, trouble: OSError) -> Refused:
 
 def _write_whole(path: Path, write: Callable[[Any], object]) -> None:
     """Let ``write`` fill a file beside ``path``, then rename it, so that ``path`` is whole or as it was."""
+    if not path.name:  # "." or "/"
+        raise Refused(f"{path}: is a folder; name a file in it with -o")
     beside = path.with_name(f".{path.name}.{os.getpid()}.part")
     try:
         with beside.open("wb") as file:
@@ -103,7 +107,8 @@ def _write_whole(path: Path, write: Callable[[Any], object]) -> None:
     except OSError as trouble:
         raise _unwritable(path, trouble) from None
     finally:
-        beside.unlink(missing_ok=True)
+        with suppress(OSError):  # it is gone already, or could not even be begun
+            beside.unlink()
 
 
 def save_raw(frame: Frame, path: Path) -> None:
