@@ -82,6 +82,7 @@ class WindowScreen:
     def __init__(self, clock: Callable[[], float] = monotonic, *, height: int = HEIGHT, smooth: bool = True) -> None:
         """Open the window; raises ``ScreenTrouble`` when there is no desktop."""
         os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")
+        os.environ.setdefault("SDL_VIDEO_X11_WMCLASS", "fieldmouse")  # what the desktop files the window under
         import pygame
 
         self._clock, self._smooth = clock, smooth

@@ -19,6 +19,7 @@ import traceback
 import zlib
 from base64 import b64decode
 from itertools import pairwise
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from appliance.hardware.screens import uapi
@@ -115,7 +116,7 @@ def group_video_is_enough(rig: KernelRig) -> None:
     path = describe()[0]["path"]
     child = os.fork()
     if not child:
-        os.setgroups([os.stat(path).st_gid])
+        os.setgroups([Path(path).stat().st_gid])
         os.setgid(65534)
         os.setuid(65534)
         inner = KernelRig()
