@@ -213,7 +213,7 @@ def test_what_is_shown_is_what_is_drawn(tmp_path: Path) -> None:
 TURNS = Turns(((0, 30), (1, 30)), lit=frozenset({1}))
 
 
-def two_turns(fmt: Format, variant: str) -> Picture:  # noqa: ARG001 - the signature of a pattern
+def two_turns(fmt: Format, variant: str) -> Picture:
     """Black for half a second, white for half a second, the lamp with the white."""
     black: Frame = np.zeros((fmt.lines, fmt.samples), np.uint32)
     return Picture(black, more=(black + np.uint32(0xFFFFFF),), turns=TURNS)
