@@ -10,6 +10,7 @@ the coded rows. What is drawn on it looks the same in 525 and 625 lines.
 """
 
 from dataclasses import dataclass
+from functools import cache
 
 from appliance.video.formats import Format
 
@@ -25,6 +26,7 @@ class Area:
     aspect: float
 
     @classmethod
+    @cache  # exact fractions cost more than drawing a line does
     def of(cls, fmt: Format) -> "Area":
         """The area of a format's frame."""
         return cls(

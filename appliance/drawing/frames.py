@@ -60,12 +60,6 @@ def levels(fmt: Format, places: Sequence[float], across: tuple[float, float], co
     return Part(span(left, right, fmt.samples, half_amplitude(fmt)), thin, colour)
 
 
-def joined(parts: Sequence[Part]) -> Part:
-    """One part of all, in the first one's colour: where any of them is along the line and any of them down the rows."""
-    across = np.sum([part.across for part in parts], axis=0)
-    return Part(across, np.sum([part.down for part in parts], axis=0), parts[0].colour)
-
-
 def sharp_row(fmt: Format, y: float) -> float:
     """The place nearest to row ``y`` where a horizontal one scanned line thick covers whole rows."""
     off = (fmt.lines_per_row % 2) / 2

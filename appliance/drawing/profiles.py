@@ -13,6 +13,7 @@ Positions are in samples and rows from the frame's left and top edge; sample ``i
 """
 
 from collections.abc import Sequence
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,6 +23,7 @@ from appliance.video.formats import SAMPLE_RATE, Format
 Floats = NDArray[np.floating]
 
 
+@cache  # exact fractions cost more than drawing a line does
 def half_amplitude(fmt: Format) -> float:
     """HAD of the 2T pulse in samples: 3.375 (525), 2.7 (625)."""
     return float(2 * fmt.line_system.pulse * SAMPLE_RATE)

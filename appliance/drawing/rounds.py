@@ -18,18 +18,21 @@ def chord(radius: float, offset: Floats) -> Floats:
 
 
 def ring_rows(
-    fmt: Format, centres: Floats, above: float, outer: float, inner: float = 0, *, widen: float = 1
+    fmt: Format, centres: Floats, above: float, outer: float, inner: float = 0, *, widen: float = 1, samples: int = 0
 ) -> Floats:
     """Coverage[n, samples] of the rows that rings touch, one at each sample of ``centres``; discs when ``inner`` is 0.
 
-    ``outer`` and ``inner`` are diameters in rows. The centres lie ``above`` rows (a fraction or more) below the top
-    of the first of the rows. ``widen`` draws them so many times as wide as round on a 4:3 tube.
+    The rows are a whole line long unless told. ``outer`` and ``inner`` are diameters in rows. The centres lie
+    ``above`` rows (a fraction or more) below the top of the first of the rows. ``widen`` draws them so many times as
+    wide as round on a 4:3 tube.
     """
     lines = int(np.ceil(above + outer / 2))
     offset = slice_places(lines, SLICES // fmt.lines_per_row) - above
     far, near = (chord(diameter / 2, offset) * (widen / float(fmt.pixel_aspect)) for diameter in (outer, inner))
     halves = [(-far, far)] if inner <= 0 else [(-far, -near), (near, far)]
-    return covered(fmt, [(x + left, x + right) for x in centres for left, right in halves], lines, fmt.samples)
+    return covered(
+        fmt, [(x + left, x + right) for x in centres for left, right in halves], lines, samples or fmt.samples
+    )
 
 
 def round_grid(fmt: Format, rows: Floats, top: int, pitch: int) -> tuple[Floats, NDArray[np.intp]]:

@@ -48,14 +48,21 @@ def _eight(white: float, black: float, most: float, least: float) -> NDArray[np.
 EIGHTHS = tuple(k / 8 for k in range(1, 8))
 
 
-@pattern("bars", FAMILY, "Colour bars", "Eight bars, each even", BARS)
+@pattern(
+    "bars",
+    FAMILY,
+    "Colour bars",
+    "Eight bars, each even",
+    BARS,
+    finds=("no-colour", "wrong-hue", "colour-roll", "hanover", "gun-missing"),
+)
 def bars(fmt: Format, variant: str) -> Picture:
     """Eight equal bars across the exact picture; the outer ones run on to the frame's edges."""
     levels = [int(level) / 100 for level in variant.split("/")]
     return banded(fmt, [bar_row(fmt, _eight(*levels), EIGHTHS)], [])
 
 
-@pattern("bars-over-white", FAMILY, "Bars over white", "Bars even, white untinted")
+@pattern("bars-over-white", FAMILY, "Bars over white", "Bars even, white untinted", finds=("wrong-hue", "tint-high"))
 def bars_over_white(fmt: Format, variant: str) -> Picture:  # noqa: ARG001 - there is one look
     """75/0/75/0 bars over a quarter of the height of reference white at 100 %."""
     white = np.full(fmt.samples, 0xFFFFFF, dtype=np.uint32)
@@ -67,7 +74,14 @@ SET_LIGHTER = 4 / 92.5
 """11.5 IRE above a black of 7.5 IRE."""
 
 
-@pattern("split-bars", FAMILY, "Split-field bars", "No -I and +Q: below black", ("plain",))
+@pattern(
+    "split-bars",
+    FAMILY,
+    "Split-field bars",
+    "No -I and +Q: below black",
+    ("plain",),
+    finds=("wrong-hue", "no-range", "black-level"),
+)
 def split_bars(fmt: Format, variant: str) -> Picture:  # noqa: ARG001 - there is one look
     """Bars, bars in reverse with black between, and white with black-level strips, 67, 8 and 25 % of the height.
 
@@ -90,7 +104,7 @@ LUMA = np.array([0.299, 0.587, 0.114])
 """Luma of R', G', B' (ITU-R BT.601-7, §2.5.1)."""
 
 
-@pattern("saturation", FAMILY, "Saturation steps", "Even steps, one hue", tuple(HUES))
+@pattern("saturation", FAMILY, "Saturation steps", "Even steps, one hue", tuple(HUES), finds=("wrong-hue", "hanover"))
 def saturation(fmt: Format, variant: str) -> Picture:
     """Eleven bars of equal luma: grey, then one hue in ten equal steps of chroma up to its 75 % bar."""
     full = np.array(HUES[variant]) * 0.75

@@ -3,9 +3,9 @@
 import numpy as np
 
 from appliance.drawing.area import Area
-from appliance.drawing.colours import BLUE, GREEN, RED, WHITE, at_level
-from appliance.drawing.frames import Part, Words, box, composed, lay
-from appliance.drawing.profiles import half_amplitude, horizontals, rows_covered, sample_places, span, verticals
+from appliance.drawing.colours import BLUE, GREEN, RED, WHITE, at_level, pack
+from appliance.drawing.frames import Part, Words, composed, lay
+from appliance.drawing.profiles import Floats, edge, half_amplitude, horizontals, rows_covered, sample_places, verticals
 from appliance.drawing.rounds import ring_rows
 from appliance.patterns.catalogue import pattern
 from appliance.patterns.detail import SAMPLES_A_MHZ
@@ -26,30 +26,42 @@ shares of the exact picture."""
 DETAIL_MHZ = (1.0, 2.0, 3.0, 4.0)
 """One sine for each fourth of the field of fine lines."""
 
-RING_COLUMNS = (0.22, 0.78)
+RING_COLUMN = 0.78
 RING_AWAY = 0.21
-"""How far the left ring lies above the picture's middle and the right one below, in shares of its height."""
+"""Where the right ring lies in the width, and how far below the middle; the left one is as far left and above."""
+
+MARGIN = 6
+"""Samples kept dark beside a field."""
 
 RING_HEIGHT = 0.36
 
 
-@pattern("combination", "combination", "First impression", "Shape, greys, guns, detail")
+Place = tuple[tuple[float, float], tuple[float, float]]
+
+
+@pattern(
+    "combination",
+    "combination",
+    "First impression",
+    "Shape, greys, guns, detail",
+    finds=("roll", "tear", "jump", "line", "gun-missing", "aspect-50/60"),
+)
 def combination(fmt: Format, variant: str) -> Picture:  # noqa: ARG001 - there is one look
     """Crosshatch and frame lines; along one slope two rings, along the other greys, fine lines and guns."""
     words = composed(fmt, [*_crosshatch(fmt), *rectangle(fmt, 0.98), *rectangle(fmt, 0.9)])
-    fields = composed(fmt, [*_greys(fmt), *_fine(fmt), *_guns(fmt)])
-    for place in (GREYS, FINE, GUNS):
-        inside = _inside(fmt, *place)
-        words[inside] = fields[inside]
-    _rings(words, fmt)
+    area = Area.of(fmt)
+    for place, signal in ((GREYS, _steps(fmt, area)), (FINE, _fine(fmt, area)), (GUNS, _guns(fmt, area))):
+        rows, samples = _inside(area, place)
+        words[rows, samples] = pack(signal)[samples]
+    _rings(words, fmt, area)
     return Picture(words)
 
 
-def _inside(fmt: Format, across: tuple[float, float], down: tuple[float, float]) -> tuple[slice, slice]:
+def _inside(area: Area, place: Place) -> tuple[slice, slice]:
     """The rows and samples of a field, with a dark margin along the line for its edges."""
-    area, margin = Area.of(fmt), 6
+    across, down = place
     rows = slice(round(area.y(down[0])), round(area.y(down[1])))
-    return rows, slice(round(area.x(across[0])) - margin, round(area.x(across[1])) + margin)
+    return rows, slice(round(area.x(across[0])) - MARGIN, round(area.x(across[1])) + MARGIN)
 
 
 def _crosshatch(fmt: Format) -> list[Part]:
@@ -60,46 +72,42 @@ def _crosshatch(fmt: Format) -> list[Part]:
     ]
 
 
-def _parted(fmt: Format, place: tuple[tuple[float, float], tuple[float, float]], count: int) -> list[float]:
-    """The samples that part a field evenly, its ends with them."""
-    area, (left, right) = Area.of(fmt), place[0]
-    return [area.x(left + (right - left) * n / count) for n in range(count + 1)]
+def _parts(fmt: Format, area: Area, place: Place, count: int) -> Floats:
+    """Coverage[count, samples] of the even parts of a field."""
+    ends = [area.x(place[0][0] + (place[0][1] - place[0][0]) * n / count) for n in range(count + 1)]
+    risen = edge(sample_places(fmt.samples) - np.array(ends)[:, None], half_amplitude(fmt))
+    return risen[:-1] - risen[1:]
 
 
-def _rows(fmt: Format, place: tuple[tuple[float, float], tuple[float, float]]) -> tuple[float, float]:
-    area = Area.of(fmt)
-    return float(round(area.y(place[1][0]))), float(round(area.y(place[1][1])))
+def _steps(fmt: Format, area: Area) -> Floats:
+    """Signal[samples, 3] of ten greys."""
+    grey = (np.arange(10) + 1) / 10 @ _parts(fmt, area, GREYS, 10)
+    return np.repeat(grey[:, None], 3, axis=1)
 
 
-def _greys(fmt: Format) -> list[Part]:
-    ends, rows = _parted(fmt, GREYS, 10), _rows(fmt, GREYS)
-    return [box(fmt, (ends[n], ends[n + 1]), rows, at_level(WHITE, (n + 1) / 10)) for n in range(10)]
+def _guns(fmt: Format, area: Area) -> Floats:
+    """Signal[samples, 3] of red, green, blue and white."""
+    signal: Floats = _parts(fmt, area, GUNS, 4).T @ np.array([RED, GREEN, BLUE, WHITE])
+    return signal
 
 
-def _guns(fmt: Format) -> list[Part]:
-    ends, rows = _parted(fmt, GUNS, 4), _rows(fmt, GUNS)
-    return [box(fmt, (ends[n], ends[n + 1]), rows, gun) for n, gun in enumerate((RED, GREEN, BLUE, WHITE))]
+def _fine(fmt: Format, area: Area) -> Floats:
+    """Signal[samples, 3] of sines from black to white, one for each part."""
+    width = (FINE[0][1] - FINE[0][0]) / len(DETAIL_MHZ)
+    middles = np.array([[area.x(FINE[0][0] + (n + 0.5) * width)] for n in range(len(DETAIL_MHZ))])
+    turns = (sample_places(fmt.samples) - middles) * np.array(DETAIL_MHZ)[:, None] * SAMPLES_A_MHZ
+    line = (_parts(fmt, area, FINE, len(DETAIL_MHZ)) * (0.5 + 0.5 * np.cos(2 * np.pi * turns))).sum(axis=0)
+    return np.repeat(line[:, None], 3, axis=1)
 
 
-def _fine(fmt: Format) -> list[Part]:
-    ends, (top, bottom) = _parted(fmt, FINE, 4), _rows(fmt, FINE)
-    places, had = sample_places(fmt.samples), half_amplitude(fmt)
-    line = np.zeros(fmt.samples)
-    for n, mhz in enumerate(DETAIL_MHZ):
-        left, right = ends[n], ends[n + 1]
-        wave = 0.5 + 0.5 * np.cos(2 * np.pi * mhz * SAMPLES_A_MHZ * (places - (left + right) / 2))
-        line += span(left + 4, right - 4, fmt.samples, had) * wave
-    return [Part(line, rows_covered(top, bottom, fmt.lines), WHITE)]
-
-
-def _rings(words: Words, fmt: Format) -> None:
-    """Both rings have the same rows, drawn once: the left one goes up, the right one down by whole rows."""
-    area = Area.of(fmt)
+def _rings(words: Words, fmt: Format, area: Area) -> None:
+    """The right ring is drawn once and goes down by whole rows; mirrored about the middle it is the left, going up."""
     stroke, outer = STROKE_LINES * fmt.lines_per_row, RING_HEIGHT * area.height
     centre, away = middle_row(fmt), round(RING_AWAY * area.height)
     top = int(np.floor(centre - outer / 2))
-    columns = np.array([area.x(share) for share in RING_COLUMNS])
-    rows = ring_rows(fmt, columns, centre - top, outer, outer - 2 * stroke)
-    half = fmt.samples // 2
-    lay(words, rows[:, :half], top - away, 0, WHITE)
-    lay(words, rows[:, half:], top + away, half, WHITE)
+    half = int(outer / 2 / area.aspect) + MARGIN
+    left = int(area.x(RING_COLUMN)) - half
+    place = np.array([area.x(RING_COLUMN) - left])
+    rows = ring_rows(fmt, place, centre - top, outer, outer - 2 * stroke, samples=2 * half + 1)
+    lay(words, rows, top + away, left, WHITE)
+    lay(words, rows[:, ::-1], top - away, fmt.samples - left - rows.shape[1], WHITE)

@@ -4,7 +4,8 @@ import numpy as np
 
 from appliance.drawing.area import Area
 from appliance.drawing.colours import BLACK, BLUE, GREEN, RED, WHITE, Colour, blend
-from appliance.drawing.frames import box, composed, joined, levels, stack
+from appliance.drawing.frames import Part, composed, levels, stack
+from appliance.drawing.profiles import half_amplitude, rows_covered, span
 from appliance.drawing.rounds import disc_grid, ring_rows
 from appliance.patterns.catalogue import pattern
 from appliance.patterns.grid import Grid, middle_row
@@ -24,7 +25,14 @@ DOTS: dict[str, tuple[str, Colour]] = {
 }
 
 
-@pattern("dots", FAMILY, "Dots", "Coloured fringes, focus", tuple(DOTS))
+@pattern(
+    "dots",
+    FAMILY,
+    "Dots",
+    "Coloured fringes, focus",
+    tuple(DOTS),
+    finds=("conv-centre", "conv-edge", "soft", "soft-warm"),
+)
 def dots(fmt: Format, variant: str) -> Picture:
     """Discs round on the tube, centred where the crosshatch of the same density crosses."""
     density, ink = DOTS[variant]
@@ -41,7 +49,14 @@ CLUSTER_PLACES = (0.12, 0.5, 0.88)
 """Where clusters are centred, in shares of the exact picture's width and height: middle, edges and corners."""
 
 
-@pattern("clusters", FAMILY, "Dot clusters", "Focus, fringes by place", ("white", *INKS))
+@pattern(
+    "clusters",
+    FAMILY,
+    "Dot clusters",
+    "Focus, fringes by place",
+    ("white", *INKS),
+    finds=("conv-corner", "conv-edge", "soft"),
+)
 def clusters(fmt: Format, variant: str) -> Picture:
     """Nine clusters of five by five dots: in the middle, at the edges and in the corners that a set still shows."""
     area, size = Area.of(fmt), DOT_LINES * fmt.lines_per_row
@@ -65,7 +80,14 @@ BLOCK_LINES = {"525": 10, "625": 12}
 """Height of a block in scanned lines; on the tube it is as wide, which leaves composite colour room."""
 
 
-@pattern("blocks", FAMILY, "Three-gun blocks", "Gaps, bright seams at joints", ("plain",))
+@pattern(
+    "blocks",
+    FAMILY,
+    "Three-gun blocks",
+    "Gaps, bright seams at joints",
+    ("plain",),
+    finds=("conv-delta", "conv-corner"),
+)
 def blocks(fmt: Format, variant: str) -> Picture:  # noqa: ARG001 - there is one look
     """In each zone nine blocks of the three guns: every gun joins every other both across and down.
 
@@ -74,15 +96,12 @@ def blocks(fmt: Format, variant: str) -> Picture:  # noqa: ARG001 - there is one
     """
     area = Area.of(fmt)
     high = BLOCK_LINES[fmt.line_system.name] * fmt.lines_per_row
-    wide = high / area.aspect
-    parts = []
-    for turn, gun in enumerate(GUNS):
-        for row in range(3):
-            column = (turn - row) % 3
-            lefts = [area.x(share) + (column - 1.5) * wide for share in CLUSTER_PLACES]
-            tops = [round(area.y(share) + (row - 1.5) * high) for share in CLUSTER_PLACES]
-            boxes = [box(fmt, (x, x + wide), (y, y + high), gun) for x, y in zip(lefts, tops, strict=True)]
-            parts.append(joined(boxes))
+    wide, had = high / area.aspect, half_amplitude(fmt)
+    lefts = [[area.x(share) + (n - 1.5) * wide for share in CLUSTER_PLACES] for n in range(3)]
+    tops = [[round(area.y(share) + (n - 1.5) * high) for share in CLUSTER_PLACES] for n in range(3)]
+    across = [np.sum([span(x, x + wide, fmt.samples, had) for x in xs], axis=0) for xs in lefts]
+    down = [np.sum([rows_covered(y, y + high, fmt.lines) for y in ys], axis=0) for ys in tops]
+    parts = [Part(across[(gun - row) % 3], down[row], GUNS[gun]) for gun in range(3) for row in range(3)]
     return Picture(composed(fmt, parts))
 
 
@@ -90,7 +109,14 @@ SEGMENTS = 12
 LEVEL_COUNT = 9
 
 
-@pattern("horizontals", FAMILY, "Horizontals by gun", "Steps where colours meet", ("in-turn", "white", *INKS))
+@pattern(
+    "horizontals",
+    FAMILY,
+    "Horizontals by gun",
+    "Steps where colours meet",
+    ("in-turn", "white", *INKS),
+    finds=("conv-delta", "conv-centre", "conv-edge"),
+)
 def horizontals(fmt: Format, variant: str) -> Picture:
     """Nine horizontals, sharp on composite whatever their colour; ``in-turn`` changes the gun at every twelfth.
 

@@ -29,7 +29,14 @@ def even_rows(fmt: Format, signal: Floats) -> Words:
     return stack(row[None], np.zeros(fmt.lines, dtype=np.intp))
 
 
-@pattern("multiburst", FAMILY, "Multiburst, MHz", "Which bursts are still lines", ("numbered", "plain"))
+@pattern(
+    "multiburst",
+    FAMILY,
+    "Multiburst, MHz",
+    "Which bursts are still lines",
+    ("numbered", "plain"),
+    finds=("soft", "smear"),
+)
 def multiburst(fmt: Format, variant: str) -> Picture:
     """Six bursts at the line system's frequencies, after their crest and trough; sine-squared envelopes.
 
@@ -64,7 +71,9 @@ SWEEP: dict[str, tuple[int, int]] = {"525": (0, 5), "625": (0, 6)}
 """MHz at the left and right edge of the exact picture: to beyond what each system's channel passes."""
 
 
-@pattern("sweep", FAMILY, "Sweep, marks at whole MHz", "Where the lines fade to grey", ("numbered", "plain"))
+@pattern(
+    "sweep", FAMILY, "Sweep, marks at whole MHz", "Where the lines fade to grey", ("numbered", "plain"), finds=("soft",)
+)
 def sweep(fmt: Format, variant: str) -> Picture:
     """A sine whose frequency rises evenly along the line; beneath, a mark at each whole MHz."""
     area, (low, high) = Area.of(fmt), SWEEP[fmt.line_system.name]
@@ -95,7 +104,7 @@ def wedge_frequency(fmt: Format, tv_lines: Floats) -> Floats:
     return tv_lines / 2 / (Area.of(fmt).width * 3 / 4)
 
 
-@pattern("wedges", FAMILY, "Wedges, 100-500 TV lines", "Where the lines run together", ("plain",))
+@pattern("wedges", FAMILY, "Wedges, 100-500 TV lines", "Where the lines run together", ("plain",), finds=("soft",))
 def wedges(fmt: Format, variant: str) -> Picture:  # noqa: ARG001 - there is one look
     """Three wedges of nine lines, evenly graded from 100 TV lines above to 500 below, marked at every hundred.
 
@@ -132,7 +141,14 @@ def _grade(frame: Words, fmt: Format, top: int, bottom: int) -> None:
             )
 
 
-@pattern("pulse-and-bar", FAMILY, "2T pulse and bar", "Pulse as high as bar, no rim", ("white", "inverse"))
+@pattern(
+    "pulse-and-bar",
+    FAMILY,
+    "2T pulse and bar",
+    "Pulse as high as bar, no rim",
+    ("white", "inverse"),
+    finds=("smear", "ghost"),
+)
 def pulse_and_bar(fmt: Format, variant: str) -> Picture:
     """A 2T sine-squared pulse (ITU-T J.61) and a bar with 2T edges, a third of the picture wide."""
     area, whole = Area.of(fmt), (-1.0, fmt.lines + 1.0)
@@ -147,7 +163,14 @@ def pulse_and_bar(fmt: Format, variant: str) -> Picture:
 NEEDLES = (0.1, 0.3, 0.5, 0.7, 0.9)
 
 
-@pattern("needles", FAMILY, "Needle lines", "Second edges to the right", ("white", "black", "on-grey"))
+@pattern(
+    "needles",
+    FAMILY,
+    "Needle lines",
+    "Second edges to the right",
+    ("white", "black", "on-grey"),
+    finds=("ghost", "hook", "ripple-edge", "tear"),
+)
 def needles(fmt: Format, variant: str) -> Picture:
     """Single 2T verticals a fifth of the picture apart, so that an echo up to 10 µs stands free.
 
@@ -167,7 +190,9 @@ PATCH_LINES = 4
 PATCH_COUNT = 7
 
 
-@pattern("focus", FAMILY, "Focus patches", "Scan lines apart everywhere", ("white", "green"))
+@pattern(
+    "focus", FAMILY, "Focus patches", "Scan lines apart everywhere", ("white", "green"), finds=("soft", "soft-warm")
+)
 def focus(fmt: Format, variant: str) -> Picture:
     """Patches of seven fine horizontals beside seven fine verticals, in the middle, at the edges and in the corners."""
     area, step = Area.of(fmt), PATCH_LINES * fmt.lines_per_row

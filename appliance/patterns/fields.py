@@ -29,20 +29,37 @@ pattern(
     rest=60,
     bright=FULL,
     dimmed="25",
+    finds=("burn-in", "breathing", "trip", "arc", "weak-tube", "full-white"),
 )(_field(WHITE))
 
+_ONE_GUN = ("purity-spot", "purity-stays", "purity-corners", "gun-missing", "weak-gun", "specks", "burn-in")
+_TWO_GUNS = ("purity-spot", "gun-missing")
 _BLOTCHES = "Blotches of other colours"
-for _key, _colour, _shows in (
-    ("red", RED, _BLOTCHES),
-    ("green", GREEN, _BLOTCHES),
-    ("blue", BLUE, _BLOTCHES),
-    ("cyan", CYAN, "Green and blue even all over"),
-    ("magenta", MAGENTA, "Red and blue even all over"),
-    ("yellow", YELLOW, "Red and green even all over"),
+for _key, _colour, _shows, _finds in (
+    ("red", RED, _BLOTCHES, _ONE_GUN),
+    ("green", GREEN, _BLOTCHES, _ONE_GUN),
+    ("blue", BLUE, _BLOTCHES, _ONE_GUN),
+    ("cyan", CYAN, "Green and blue even all over", _TWO_GUNS),
+    ("magenta", MAGENTA, "Red and blue even all over", _TWO_GUNS),
+    ("yellow", YELLOW, "Red and green even all over", _TWO_GUNS),
 ):
-    pattern(_key, FAMILY, f"{_key.capitalize()} field", _shows, LEVELS, rest=60, bright=FULL, dimmed="25")(
-        _field(_colour)
-    )
+    pattern(
+        _key, FAMILY, f"{_key.capitalize()} field", _shows, LEVELS, rest=60, bright=FULL, dimmed="25", finds=_finds
+    )(_field(_colour))
 
-pattern("black", FAMILY, "Black field", "Slanting lines, stray glow", ("0",))(_field(WHITE))
-pattern("grey", FAMILY, "Grey field", "Tint, burnt-in marks, hum", ("50", "75", "25", "10", "5"))(_field(WHITE))
+pattern(
+    "black",
+    FAMILY,
+    "Black field",
+    "Slanting lines, stray glow",
+    ("0",),
+    finds=("flyback-lines", "gun-short", "black-level", "off-spot"),
+)(_field(WHITE))
+pattern(
+    "grey",
+    FAMILY,
+    "Grey field",
+    "Tint, burnt-in marks, hum",
+    ("50", "75", "25", "10", "5"),
+    finds=("burn-in", "hum-1", "hum-2", "interference", "tint-drift", "slow-start"),
+)(_field(WHITE))

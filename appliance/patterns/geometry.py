@@ -41,6 +41,20 @@ CROSSHATCHES: dict[str, _Look] = {
     rest=60,
     bright=frozenset({"inverse", "fine-inverse"}),
     dimmed="white",
+    finds=(
+        "tilt",
+        "off-centre",
+        "narrow",
+        "pincushion",
+        "bow",
+        "trapezium",
+        "skew",
+        "field-near",
+        "v-fold",
+        "v-half",
+        "conv-centre",
+        "conv-edge",
+    ),
 )
 def crosshatch(fmt: Format, variant: str) -> Picture:
     """Square cells about a crossing at the centre; verticals 2T wide, horizontals one scanned line."""
@@ -66,6 +80,7 @@ MOTIONS: dict[str, tuple[int, int]] = {"across": (-2, 0), "down": (0, -1), "slan
     tuple(MOTIONS),
     moving=True,
     caution=("Moving stripes can trigger", "seizures. Any key stops."),
+    finds=("lin-v", "lin-h"),
 )
 def moving_crosshatch(fmt: Format, variant: str) -> Picture:
     """A crosshatch of whole samples and rows, one cell larger than the format, under a window of constant pace."""

@@ -40,6 +40,7 @@ def grey_rows(rows: list[Floats], fmt: Format) -> Picture:
     rest=60,
     bright=frozenset({"near-white"}),
     dimmed="up",
+    finds=("tint-low", "tint-high", "black-level", "no-range", "weak-tube"),
 )
 def staircase(fmt: Format, variant: str) -> Picture:
     """Ten equal steps from black to white, a tenth of the signal each; near black and near white 1 % each.
@@ -52,7 +53,14 @@ def staircase(fmt: Format, variant: str) -> Picture:
     return grey_rows([staircase_signal(fmt, bottom, top)], fmt)
 
 
-@pattern("rgb-steps", FAMILY, "RGB steps", "All guns start together", tuple(TOPS))
+@pattern(
+    "rgb-steps",
+    FAMILY,
+    "RGB steps",
+    "All guns start together",
+    tuple(TOPS),
+    finds=("gun-late", "tint-low", "weak-gun", "gun-missing"),
+)
 def rgb_steps(fmt: Format, variant: str) -> Picture:
     """Four bands, red, green, blue and white, each from black at the left in ten steps."""
     signal = staircase_signal(fmt, 0, TOPS[variant])
@@ -63,7 +71,14 @@ def rgb_steps(fmt: Format, variant: str) -> Picture:
 RAMPS: dict[str, Colour] = {"white": WHITE, "red": RED, "green": GREEN, "blue": BLUE}
 
 
-@pattern("ramp", FAMILY, "Ramp", "Even rise, no tint, no bands", ("white", "two-way", "red", "green", "blue"))
+@pattern(
+    "ramp",
+    FAMILY,
+    "Ramp",
+    "Even rise, no tint, no bands",
+    ("white", "two-way", "red", "green", "blue"),
+    finds=("tint-low", "tint-high"),
+)
 def ramp(fmt: Format, variant: str) -> Picture:
     """Signal straight from black to white across the exact picture; ``two-way`` goes back in the lower half."""
     area = Area.of(fmt)
@@ -81,7 +96,14 @@ RAISED = 0.05
 """The raised background, since a frame has nothing below black."""
 
 
-@pattern("pluge", FAMILY, "PLUGE, black level", "Lighter strip just seen", ("black", "raised"))
+@pattern(
+    "pluge",
+    FAMILY,
+    "PLUGE, black level",
+    "Lighter strip just seen",
+    ("black", "raised"),
+    finds=("black-level", "no-range"),
+)
 def pluge(fmt: Format, variant: str) -> Picture:
     """A strip 1.83 % lighter beside one 1.83 % darker than their ground, and a full white patch to judge by.
 
@@ -116,6 +138,7 @@ WHITE_WINDOWS = frozenset(WINDOWS) - {"25-grey"}
     rest=60,
     bright=WHITE_WINDOWS,
     dimmed="25-grey",
+    finds=("smear", "breathing", "bend-white", "weak-tube", "doming", "big-dim", "small-bright"),
 )
 def window(fmt: Format, variant: str) -> Picture:
     """A white rectangle of the picture's shape in the middle of black, by percent of the picture's area."""
@@ -135,6 +158,7 @@ def window(fmt: Format, variant: str) -> Picture:
     rest=60,
     bright=frozenset({"white-first", "black-first"}),
     dimmed="grey",
+    finds=("smear", "bend-white"),
 )
 def checker(fmt: Format, variant: str) -> Picture:
     """Four by four boxes of quarters of the exact picture, lit and black in turn; half the picture is lit."""

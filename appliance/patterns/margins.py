@@ -1,9 +1,10 @@
 """Geometry: what of the picture is hidden, by frame lines and by scales in percent of the exact picture."""
 
-from appliance import lettering
 from appliance.drawing.area import Area
 from appliance.drawing.colours import WHITE, at_level
-from appliance.drawing.frames import Part, composed, levels, sharp_row, uprights
+from appliance.drawing.frames import Part, Words, composed, levels, sharp_row, uprights
+from appliance.lettering.atlas import MARGIN
+from appliance.lettering.writing import coverage, lay
 from appliance.patterns.catalogue import pattern
 from appliance.patterns.grid import middle_row
 from appliance.patterns.picture import Picture
@@ -11,6 +12,8 @@ from appliance.video.formats import Format
 
 FAMILY = "geometry"
 GREY = at_level(WHITE, 0.75)
+NUMBER_GREY = 191
+"""75 % as a code."""
 
 FRAMES: dict[str, tuple[float, ...]] = {"all": (0.98, 0.9, 0.8), "98": (0.98,), "90": (0.9,), "80": (0.8,)}
 """Percent of the exact picture's width and height that the lines enclose: 90 action-safe, 80 title-safe."""
@@ -28,7 +31,14 @@ def rectangle(fmt: Format, share: float) -> list[Part]:
     ]
 
 
-@pattern("frame", FAMILY, "Frame lines", "Even margins, straight sides", tuple(FRAMES))
+@pattern(
+    "frame",
+    FAMILY,
+    "Frame lines",
+    "Even margins, straight sides",
+    tuple(FRAMES),
+    finds=("off-centre", "overscan", "narrow", "tilt", "trapezium", "bow"),
+)
 def frame(fmt: Format, variant: str) -> Picture:
     """Lines about 98, 90 and 80 % of the picture, together and singly."""
     return Picture(composed(fmt, [part for share in FRAMES[variant] for part in rectangle(fmt, share)]))
@@ -57,9 +67,9 @@ def _marks(fmt: Format, side: str, percents: list[int], half: float) -> Part:
     return levels(fmt, places, (area.centre_x - reach, area.centre_x + reach), WHITE)
 
 
-def _label_place(fmt: Format, area: Area, side: str, percent: int) -> tuple[int, int]:
-    """Sample and row of a number's box, in turn on one and the other side of the axis."""
-    wide, high = lettering.width(str(percent), fmt), lettering.height(fmt)
+def _label_place(area: Area, side: str, percent: int, size: tuple[int, int]) -> tuple[int, int]:
+    """Sample and row of a number's box of ``size`` samples × rows, in turn on one and the other side of the axis."""
+    wide, high = size
     share = _share(side, percent)
     first = percent % 10 == 5
     if side in {"left", "right"}:
@@ -71,7 +81,24 @@ def _label_place(fmt: Format, area: Area, side: str, percent: int) -> tuple[int,
     return round(sample), round(area.y(share) - high / 2)
 
 
-@pattern("scales", FAMILY, "Edge scales in percent", "First mark seen on each side", ("all", *SIDES))
+def _number(words: Words, fmt: Format, area: Area, sides: tuple[str, ...]) -> None:
+    """The numbers at the long marks; each is lettered once and laid at every side."""
+    for percent in LONG:
+        shares = coverage(str(percent), fmt)
+        high, wide = shares.shape[0], shares.shape[1] - 2 * MARGIN
+        for side in sides:
+            x, y = _label_place(area, side, percent, (wide, high))
+            lay(words, shares, x - MARGIN, y, NUMBER_GREY)
+
+
+@pattern(
+    "scales",
+    FAMILY,
+    "Edge scales in percent",
+    "First mark seen on each side",
+    ("all", *SIDES),
+    finds=("overscan", "off-centre", "small-bright", "big-dim"),
+)
 def scales(fmt: Format, variant: str) -> Picture:
     """Marks at every percent from 1 to 20 of the exact picture, in from each side or from one; a cross at the centre.
 
@@ -87,8 +114,5 @@ def scales(fmt: Format, variant: str) -> Picture:
     long, short = 0.035 * area.height, 0.015 * area.height
     marks = [_marks(fmt, side, *size) for side in sides for size in ((LONG, long), (SHORT, short))]
     words = composed(fmt, cross + marks)
-    for side in sides:
-        for percent in LONG:
-            x, y = _label_place(fmt, area, side, percent)
-            lettering.write(words, fmt, str(percent), x, y, paper=None)
+    _number(words, fmt, area, sides)
     return Picture(words)

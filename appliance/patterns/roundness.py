@@ -20,7 +20,7 @@ STROKE_LINES = 1.5
 """Thickness of a circle in scanned lines: about that of a 2T vertical."""
 
 
-@pattern("circles", FAMILY, "Circles", "Round in every zone", tuple(WIDEN))
+@pattern("circles", FAMILY, "Circles", "Round in every zone", tuple(WIDEN), finds=("lin-v", "lin-h", "aspect-50/60"))
 def circles(fmt: Format, variant: str) -> Picture:
     """Nine equal circles, one in the middle of each zone, nine tenths of its height wide on a tube of that shape."""
     area, pitch = Area.of(fmt), int(fmt.picture_lines) // 3
@@ -38,7 +38,9 @@ BAR_COUNT = 9
 """Few enough that light and dark make fewer than five pairs, which eyes bear (ITU-R BT.1702-3 on stripes)."""
 
 
-@pattern("linearity", FAMILY, "Linearity bars", "All equally wide or high", ("across", "down"))
+@pattern(
+    "linearity", FAMILY, "Linearity bars", "All equally wide or high", ("across", "down"), finds=("lin-v", "lin-h")
+)
 def linearity(fmt: Format, variant: str) -> Picture:
     """Nine bars of a ninth of the exact picture's width or height, every second one lit, the outer ones dark."""
     area, grey = Area.of(fmt), at_level(WHITE, 0.75)

@@ -121,3 +121,27 @@ def test_window_wraps_at_whole_periods() -> None:
     """Also when it goes backwards: corners are never negative."""
     way = Way(dx=-2, dy=3, period_x=68, period_y=31)
     assert [way.at(field) for field in (0, 1, 34, 31)] == [(0, 0), (66, 3), (0, 9), (6, 0)]
+
+
+VISIBLE = frozenset(
+    """tilt off-centre overscan narrow small-bright big-dim lin-v lin-h pincushion bow trapezium skew aspect-50/60
+    conv-centre conv-edge conv-corner conv-delta purity-spot purity-stays purity-corners doming field-near
+    burn-in weak-gun weak-tube slow-start gun-short specks off-spot tint-low gun-late tint-high gun-missing tint-drift
+    flyback-lines full-white black-level no-range smear ghost soft soft-warm line v-fold v-half roll tear hook jump
+    breathing bend-white trip arc hum-1 hum-2 ripple-edge interference no-colour wrong-hue colour-roll hanover""".split()
+)
+"""The kinds of fault that show on a picture, by the trade's usual divisions (common practice, no one source)."""
+
+
+def test_every_fault_that_shows_has_a_picture() -> None:
+    """And no pattern names a fault that there is not."""
+    found = {fault for entry in catalogue().values() for fault in entry.finds}
+    assert found == VISIBLE
+
+
+@pytest.mark.parametrize("key", catalogue())
+def test_every_pattern_shows_some_fault(key: str) -> None:
+    """Each fault once; a picture that shows none has no place in the catalogue."""
+    finds = catalogue()[key].finds
+    assert finds
+    assert len(set(finds)) == len(finds)
