@@ -26,7 +26,7 @@ from appliance.service.views import View
 from appliance.service.waiter import Waiter
 from appliance.settings import Settings
 from appliance.settings.tree import Choice
-from appliance.video.formats import find_format, find_mode
+from appliance.video.formats import check_system, find_format, find_mode
 
 log = logging.getLogger(__name__)
 
@@ -126,8 +126,9 @@ def _kept_place(memory: Memory) -> Place | None:
         return None
     facts = kept.facts
     try:
-        return Place(Choice(facts["format"], facts["system"]), facts["pattern"], facts["variant"])
-    except KeyError:
+        system = check_system(find_format(facts["format"]), facts["system"])
+        return Place(Choice(facts["format"], system), facts["pattern"], facts["variant"])
+    except (KeyError, Refused):  # of another version of the box
         return None
 
 

@@ -1,8 +1,9 @@
 """The picture kept for the next start: put up before numpy, YAML and gpiozero are imported.
 
-The file has a few lines of text (what it shows, modeline and ``TV mode``, the settings it was made under), an empty
-line, and the frame deflated. It is also what is remembered over a power cut: format, system, pattern and variant.
-Written to a temporary name, flushed and renamed, so that a power cut leaves the old one or the new one.
+The file has a line with a checksum of the rest, a few lines of text (what it shows, modeline and ``TV mode``, the
+settings it was made under), an empty line, and the frame deflated. It is also what is remembered over a power cut:
+format, system, pattern and variant. Written to a temporary name, flushed and renamed, so that a power cut leaves the
+old one or the new one; what a worn card gives back otherwise than it was written is not believed.
 
 Everything imported here is cheap, and stays so: a test counts.
 """
@@ -19,7 +20,9 @@ if TYPE_CHECKING:
     from appliance.hardware.screens.protocol import Screen
 
 FILE = "last-picture"
-_FIRST_LINE = "fieldmouse picture 1"
+NO_MARK = "none"
+"""The mark of settings that cannot be read, or are not there."""
+_FIRST_LINE = b"fieldmouse picture 1 %08x\n"
 _MOST = 4 * 960 * 738  # bytes: no frame of ours is larger
 
 
@@ -38,33 +41,34 @@ def settings_mark(path: str | None) -> str:
         with open(path or "", "rb") as file:
             return f"{zlib.crc32(file.read()):08x}"
     except OSError:
-        return "none"
+        return NO_MARK
 
 
 def read_kept(folder: str, mark: str) -> KeptPicture | None:
     """The kept picture, or None when there is none, it is damaged, or it was made under other settings."""
     try:
         with open(os.path.join(folder, FILE), "rb") as file:
-            head, _, packed = file.read().partition(b"\n\n")
-        first, *lines = head.decode().split("\n")
-        facts = dict(line.split(": ", 1) for line in lines)
+            first, _, rest = file.read().partition(b"\n")
+        if first + b"\n" != _FIRST_LINE % zlib.crc32(rest):
+            return None
+        head, _, packed = rest.partition(b"\n\n")
+        facts = dict(line.split(": ", 1) for line in head.decode().split("\n"))
         mode = Mode(read_modeline(facts["modeline"]), facts["tv_mode"])
         rows = zlib.decompressobj().decompress(packed, _MOST)
     except (OSError, ValueError, KeyError, zlib.error):
         return None
-    size = 4 * mode.modeline.hdisplay * mode.modeline.vdisplay
-    good = first == _FIRST_LINE and facts.get("settings") == mark and len(rows) == size
+    good = facts.get("settings") == mark and len(rows) == 4 * mode.modeline.hdisplay * mode.modeline.vdisplay
     return KeptPicture(facts, mode, rows) if good else None
 
 
 def write_kept(folder: str, facts: "dict[str, str]", mode: Mode, rows: bytes) -> None:
     """Keep ``rows`` with ``facts``, all or nothing; raises ``OSError`` when the folder takes no writing."""
-    lines = [_FIRST_LINE, *(f"{name}: {text}" for name, text in facts.items())]
+    lines = [f"{name}: {text}" for name, text in facts.items()]
     lines += [f"modeline: {mode.modeline.text()}", f"tv_mode: {mode.tv_mode}"]
     data = "\n".join(lines).encode() + b"\n\n" + zlib.compress(rows, 1)
     new = os.path.join(folder, FILE + ".new")
     with open(new, "wb") as file:
-        file.write(data)
+        file.write(_FIRST_LINE % zlib.crc32(data) + data)
         file.flush()
         os.fsync(file.fileno())
     os.replace(new, os.path.join(folder, FILE))
