@@ -4,7 +4,7 @@ import os
 import time
 
 from appliance.hardware.screens.base import ScreenTrouble
-from appliance.service.first_light import KeptPicture, put_up, read_kept, settings_mark
+from appliance.service.first_light import NO_MARK, KeptPicture, put_up, read_kept, settings_mark
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -39,7 +39,10 @@ def early_picture(words: "list[str]") -> Early | None:
     options = _peek(words)
     if options is None or (options["--screen"] not in ("kms", "memory")):
         return None
-    kept = read_kept(state_folder(options["--screen"]), settings_mark(options["--settings"] or OWN_SETTINGS))
+    mark = settings_mark(options["--settings"] or OWN_SETTINGS)
+    if options["--settings"] and mark == NO_MARK:  # will be refused
+        return None
+    kept = read_kept(state_folder(options["--screen"]), mark)
     if kept is None or options["--format"] not in ("", kept.facts.get("format")):
         return None
     try:
@@ -57,7 +60,14 @@ def _peek(words: "list[str]") -> "dict[str, str] | None":
     if len(names) != len(values) or any(name not in options for name in names):
         return None
     options.update(zip(names, values, strict=True))
-    return options
+    return options if _is_time(options["--for"] or "1") else None
+
+
+def _is_time(text: str) -> bool:
+    try:
+        return float(text) > 0
+    except ValueError:
+        return False
 
 
 def _open(name: str, connector: str) -> "Screen":
