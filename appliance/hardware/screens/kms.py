@@ -34,8 +34,8 @@ else:
 
     _Shown = namedtuple("_Shown", "surface frame")
 
-PATIENCE = 1.0
-"""Seconds after which a flip that never came means a lost screen: some sixty fields."""
+PATIENCE = 2.0
+"""Seconds after which a flip that never came means a lost screen: a hundred fields and more."""
 
 _BUSY_TRIES, _BUSY_WAIT = 3, 0.02  # a field each: what may still be under way in the kernel is over by then
 _LOST = (errno.EACCES, errno.EPERM)
