@@ -17,13 +17,26 @@ if TYPE_CHECKING:
     class System(Protocol):
         """What a card is reached through: the real system calls, or a pretend kernel in a test."""
 
-        def cards(self, folder: str) -> list[str]: ...
-        def open(self, path: str) -> int: ...
-        def close(self, fd: int) -> None: ...
-        def ioctl(self, fd: int, number: int, data: bytearray) -> None: ...
-        def map(self, fd: int, size: int, offset: int) -> mmap.mmap: ...
-        def read(self, fd: int, size: int) -> bytes: ...
-        def wait(self, fd: int, seconds: float) -> bool: ...
+        def cards(self, folder: str) -> list[str]:
+            """Paths of the cards in ``folder``."""
+
+        def open(self, path: str) -> int:
+            """A file descriptor whose reads do not block; raises ``OSError``."""
+
+        def close(self, fd: int) -> None:
+            """Close it; raises ``OSError``."""
+
+        def ioctl(self, fd: int, number: int, data: bytearray) -> None:
+            """Call, and let the kernel change ``data``; raises ``OSError``."""
+
+        def map(self, fd: int, size: int, offset: int) -> mmap.mmap:
+            """The memory of a buffer; raises ``OSError``."""
+
+        def read(self, fd: int, size: int) -> bytes:
+            """Whole events; raises ``BlockingIOError`` when there are none."""
+
+        def wait(self, fd: int, seconds: float) -> bool:
+            """Whether an event is there within so many seconds."""
 
 
 _TRIES = 100
