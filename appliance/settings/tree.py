@@ -20,6 +20,9 @@ MaybePin = Annotated[int | None, OrNone(Whole(0, 27))]
 MaybeKey = Annotated[str | None, OrNone(Word(*KEY_NAMES))]
 
 
+_CONNECTOR = r"auto|(card[0-9]{1,3}-)?[A-Za-z][A-Za-z-]*-[0-9]{1,3}"
+
+
 class Choice(NamedTuple):
     """A format and a system that go together."""
 
@@ -42,7 +45,7 @@ class Pair:
 class ScreenSettings:
     """``connector`` is ``auto`` or the name of a connector as the kernel has it."""
 
-    connector: Annotated[str, Shaped(r"auto|[A-Za-z][A-Za-z-]*-[0-9]{1,3}", "auto, or a name such as Composite-1,")]
+    connector: Annotated[str, Shaped(_CONNECTOR, "auto, or a name such as Composite-1,")]
 
 
 @dataclass(frozen=True)
