@@ -1,9 +1,10 @@
 """Flashes of what is really shown, field by field: counted after ITU-R BT.1702-3 and WCAG 2.2, SC 2.3.1.
 
 A flash is a pair of opposing changes of a tenth of white or more whose darker state is below 0.8, or to and from a
-saturated red (see ``flash_changes``). Changes count where more than a quarter of an area makes one in the same field;
-up and down are taken together, so a pattern that turns itself inside out counts too. More than three flashes, that is
-more than six changes, in any second fail.
+saturated red (see ``flash_changes``). A change counts where more than a quarter of an area makes it together: in the
+same field and the same way, up (or into red) or down (or out of it). So a pattern that turns itself inside out counts
+once it covers more than half, and lines that move on, up here and down there, do not. More than three flashes, that
+is more than six changes, in any second fail.
 
 The area is the whole screen for BT.1702, and for WCAG any part a third as wide and as high as the screen: its 10°
 of a viewer's field, by its own estimate of 341 × 256 of 1024 × 768 pixels. That is the strict reading for a
@@ -11,7 +12,7 @@ television set, which is mostly looked at from further away.
 """
 
 from collections import deque
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil
@@ -117,16 +118,17 @@ class _Counter:
 
     def _advance(self, light: FieldLight) -> bool:
         """Take one field; True if any place changed."""
-        red = self._reds.feed(light.guns)
-        tube = self._tube.feed(light.tube) | red
-        monitor = self._monitor.feed(light.monitor) | red
-        self._screen.feed(whole(tube))
-        self._part.feed(parts(monitor))
-        self._red.feed(np.append(parts(red), whole(red)))
-        self._place.feed((tube | monitor).ravel())
+        reds = self._reds.feed(light.guns)
+        tube = [way | red for way, red in zip(self._tube.feed(light.tube), reds, strict=True)]
+        monitor = [way | red for way, red in zip(self._monitor.feed(light.monitor), reds, strict=True)]
+        self._screen.feed(_either(whole, tube))
+        self._part.feed(_either(parts, monitor))
+        self._red.feed(np.append(_either(parts, reds), _either(whole, reds)))
+        anywhere = np.logical_or.reduce([*tube, *monitor])
+        self._place.feed(anywhere.ravel())
         self._places = max(self._places, self._place.share_above(CHANGES))
         self._note_run(1)
-        return bool(tube.any() or monitor.any())
+        return bool(anywhere.any())
 
     def _pass_quiet(self, fields: int) -> None:
         for _ in range(min(fields, self._screen.fields)):
@@ -152,9 +154,10 @@ class _Second:
         """Take one field: in which areas a change counted, None for nowhere."""
         self._changes.append(changed)
         self._add(changed, 1)
-        if len(self._changes) > self.fields:
-            self._add(self._changes.popleft(), -1)
-        self.now = int(np.max(self._sum))
+        gone = self._changes.popleft() if len(self._changes) > self.fields else None
+        self._add(gone, -1)
+        if changed is not None or gone is not None:
+            self.now = int(np.max(self._sum))
         self.most = max(self.most, self.now)
 
     def share_above(self, changes: int) -> float:
@@ -164,6 +167,11 @@ class _Second:
     def _add(self, changed: Places | None, sign: int) -> None:
         if changed is not None:
             self._sum = self._sum + sign * changed.astype(int)
+
+
+def _either(areas: Callable[[Places], Places], ways: Iterable[Places]) -> Places:
+    """In which of ``areas`` one of the two ways of a change covers enough."""
+    return np.logical_or(*(areas(way) for way in ways))
 
 
 def whole(changed: Places) -> Places:

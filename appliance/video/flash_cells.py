@@ -37,8 +37,6 @@ SRGB_XYZ: Annotated[tuple[tuple[float, ...], ...], Source(*_SRGB, "RGB to XYZ, f
 )
 """Rows X, Y, Z of red, green and blue."""
 
-_TUBE = np.array([light(code) for code in range(256)])
-
 
 def _srgb(code: int) -> float:
     """Linear light of a code, 0 to 1 (WCAG 2.2, relative luminance)."""
@@ -46,7 +44,10 @@ def _srgb(code: int) -> float:
     return signal / 12.92 if signal <= 0.04045 else float(((signal + 0.055) / 1.055) ** 2.4)
 
 
-_MONITOR = np.array([_srgb(code) for code in range(256)])
+_TUBE = np.array([light(code) for code in range(256)])
+_BOTH = _TUBE + 1j * np.array([_srgb(code) for code in range(256)])
+"""By code, a tube's light as the real and a monitor's as the imaginary part: one look-up finds and averages both."""
+
 _WEIGHTS_OF = {
     lines: np.array([float(weight) for weight in luminance_weights(primaries)])
     for lines, primaries in (("525", PRIMARIES_525), ("625", PRIMARIES_625))
@@ -71,10 +72,9 @@ def field_light(fmt: Format, frame: Words, field: int) -> FieldLight:
     if frame.shape != (fmt.lines, fmt.samples):
         raise ValueError(f"a frame of {frame.shape} is not {fmt.name}: {(fmt.lines, fmt.samples)}")
     rows = frame[field % 2 :: 2] if fmt.interlaced else frame
-    codes = [rows >> shift & 255 for shift in (16, 8, 0)]
-    tube = np.stack([_average(_TUBE[code]) for code in codes])
-    guns = np.stack([_average(_MONITOR[code]) for code in codes])
-    return FieldLight(_sum(_WEIGHTS_OF[fmt.line_system.name], tube), _sum(np.array(SRGB_WEIGHTS, float), guns), guns)
+    both = np.stack([_average(_BOTH.take(rows >> shift & 255)) for shift in (16, 8, 0)])
+    tube = np.tensordot(_WEIGHTS_OF[fmt.line_system.name], both.real, axes=1)
+    return FieldLight(tube, np.tensordot(np.array(SRGB_WEIGHTS, float), both.imag, axes=1), both.imag.copy())
 
 
 def tube_light(fmt: Format, frame: Words) -> Cells:
@@ -83,11 +83,8 @@ def tube_light(fmt: Format, frame: Words) -> Cells:
     return np.asarray(sum(weight * gun for weight, gun in zip(_WEIGHTS_OF[fmt.line_system.name], guns, strict=True)))
 
 
-def _average(values: Cells) -> Cells:
+def _average(values: NDArray[np.complex128]) -> NDArray[np.complex128]:
     lines, samples = values.shape
-    cells = values.reshape(lines // CELL_LINES, CELL_LINES, samples // CELL_SAMPLES, CELL_SAMPLES)
-    return np.asarray(cells.mean(axis=(1, 3)))
-
-
-def _sum(weights: Cells, guns: Cells) -> Cells:
-    return np.asarray(np.tensordot(weights, guns, axes=1))
+    rows = values.reshape(lines // CELL_LINES, CELL_LINES, samples).sum(axis=1)
+    cells = rows.reshape(len(rows), samples // CELL_SAMPLES, CELL_SAMPLES).sum(axis=2)
+    return np.asarray(cells / (CELL_LINES * CELL_SAMPLES))

@@ -36,8 +36,8 @@ class LightChanges:
         self._low, self._high = start.copy(), start.copy()
         self._way = np.zeros(start.shape, np.int8)
 
-    def feed(self, now: Cells) -> Places:
-        """Where a change became complete: up from the lowest, or down from the highest since the change before.
+    def feed(self, now: Cells) -> tuple[Places, Places]:
+        """Where a change became complete: up from the lowest, and down from the highest since the change before.
 
         Going on the same way is the same change; only an opposing one counts anew.
         """
@@ -46,10 +46,10 @@ class LightChanges:
         least = float(CHANGE) - _ROUNDING
         up = (self._way <= 0) & (now - self._low >= least) & (self._low < float(DARKER))
         down = (self._way >= 0) & (self._high - now >= least) & (now < float(DARKER))
-        changed = np.asarray(up | down)
+        changed = up | down
         self._way[up], self._way[down] = 1, -1
         self._low[changed] = self._high[changed] = now[changed]
-        return changed
+        return up, down
 
 
 _MATRIX = np.array(SRGB_XYZ)
@@ -81,8 +81,8 @@ class RedChanges:
         self._way = np.zeros(start.shape[1:], np.int8)
         self.feed(start)
 
-    def feed(self, guns: Cells) -> Places:
-        """Where a change to or from saturated red, of more than 0.2 in u′, v′, became complete."""
+    def feed(self, guns: Cells) -> tuple[Places, Places]:
+        """Where a change into saturated red, and out of it, of more than 0.2 in u′, v′ became complete."""
         colour, red = chromaticity(guns), saturated_red(guns)
         into = red & (self._way <= 0) & self._other.apart(colour)
         out = ~red & (self._way >= 0) & self._red.apart(colour)
@@ -91,7 +91,7 @@ class RedChanges:
         self._red.forget(out)
         self._red.keep(colour, red)
         self._other.keep(colour, ~red)
-        return np.asarray(into | out)
+        return into, out
 
 
 class _Furthest:

@@ -78,7 +78,7 @@ def _crossed(picture: Light, shifts: Counts) -> Places:
 def _turns(along: Light) -> Places:
     """Where light turned to dark or back, going down ``along[step, line]``."""
     changes = LightChanges(along[0])
-    return np.array([changes.feed(now) for now in along])
+    return np.array([np.logical_or(*changes.feed(now)) for now in along])
 
 
 def _covered(turns: Places) -> Places:
