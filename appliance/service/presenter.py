@@ -28,11 +28,10 @@ _Key = tuple[View, int]
 
 
 class Presenter:
-    """One screen and what is on it; ``picture_failed`` while a pattern cannot be drawn and words stand in its place."""
+    """One screen and what is on it."""
 
     def __init__(self, screen: Screen, painter: Painter) -> None:
         self.screen, self._painter = screen, painter
-        self.picture_failed = False
         self.up: View | None = None
         self.missed = 0
         self._wanted: View | None = None
@@ -40,6 +39,7 @@ class Presenter:
         self._asked_at = 0.0
         self._mode: Mode | None = None
         self._surfaces: dict[_Key, Any] = {}
+        self._failed: set[tuple[str, str, str]] = set()
         self._up_key: _Key | None = None
         self._flying_key: _Key | None = None
         self._field = self._base = 0
@@ -56,7 +56,7 @@ class Presenter:
         """Put up ``view`` as soon as the screen is free; raises ``ScreenTrouble``."""
         if view == self._wanted:
             return
-        if self._wanted and (view.choice.format, *view[1:3]) != (self._wanted.choice.format, *self._wanted[1:3]):
+        if self._wanted and _place(view) != _place(self._wanted):
             self._field = 0
         self._wanted = view
         self._pump(now)
@@ -73,7 +73,7 @@ class Presenter:
             if self._flying is not None:
                 shown.append((self._flying, flip))
                 self._landed(flip)
-        if self._flying is not None and now - self._asked_at > FLIP_LATE:
+        if self._flying is not None and now >= self._asked_at + FLIP_LATE:
             log.warning("%s: a flip asked for %.1f s ago has not come; asking anew", self.screen.name, FLIP_LATE)
             self._flying = self._mode = None
         self._pump(now)
@@ -83,6 +83,11 @@ class Presenter:
     def moving(self) -> bool:
         """True while a picture moves, or is asked to."""
         return self._wanted is not None and self._wanted.moving
+
+    @property
+    def picture_failed(self) -> bool:
+        """True while a pattern is wanted that cannot be drawn: words stand in its place."""
+        return self._wanted is not None and _place(self._wanted) in self._failed
 
     @property
     def lit(self) -> bool | None:
@@ -141,9 +146,12 @@ class Presenter:
 
     def _picture(self, view: View) -> Picture | None:
         """The picture behind a moving view; None for a still one, and when it cannot be drawn."""
-        if not view.moving or self.picture_failed:
+        if not view.moving or _place(view) in self._failed:
             return None
-        return self._painter.picture(view.choice.format, view.pattern, view.variant)
+        try:
+            return self._painter.picture(*_place(view))
+        except Exception:  # told, with its trace, when its frame is asked for
+            return None
 
     def _surface(self, view: View, field: int) -> Any:
         key = self._key(view, field)
@@ -160,10 +168,10 @@ class Presenter:
     def _draw(self, view: View, field: int) -> Any:
         try:
             frame = self._painter.frame(view, field)
-            self.picture_failed = False
+            self._failed.discard(_place(view))
             return frame
         except PictureFailed:
-            self.picture_failed = True
+            self._failed.add(_place(view))
             return self._painter.plain(view, (view.pattern, "cannot be drawn · forward"))
 
     def _free_beyond(self, count: int) -> None:
@@ -177,3 +185,8 @@ class Presenter:
         picture = self._picture(view)
         turn = picture.index(field) if picture else 0 if view.moving else field
         return view._replace(choice=view.choice._replace(system="")), turn
+
+
+def _place(view: View) -> tuple[str, str, str]:
+    """What is drawn for a view, whatever is laid over it: format, pattern, variant."""
+    return view.choice.format, view.pattern, view.variant
