@@ -71,7 +71,23 @@ def _stretch(picture: Any, width: int, height: int, smooth: bool) -> Any:
         return scale(picture, (width, height))
     if height % picture.get_height() == 0:
         picture = scale(picture, (picture.get_width(), height))
-    return smoothscale(picture, (width, height))
+    return smoothscale(_edged(picture, width > picture.get_width(), height > picture.get_height()), (width, height))
+
+
+def _edged(picture: Any, across: bool, down: bool) -> Any:
+    """The picture with its last sample and line once more where it is to be enlarged.
+
+    pygame's enlarging lays the last sample, not its far edge, on the far edge: without this the picture came out a
+    sample too large.
+    """
+    import pygame
+
+    if not (across or down):
+        return picture
+    edged = pygame.Surface((picture.get_width() + across, picture.get_height() + down), 0, picture)
+    for place in ((across, down), (across, 0), (0, down), (0, 0)):
+        edged.blit(picture, place)
+    return edged
 
 
 class WindowScreen:
