@@ -7,7 +7,7 @@ from typing import NoReturn
 
 from appliance import __version__
 from appliance.errors import Refused
-from appliance.video.formats import FORMATS
+from appliance.video.formats import FORMATS, TV_MODES
 
 
 class _Parser(argparse.ArgumentParser):
@@ -25,6 +25,7 @@ def parser() -> argparse.ArgumentParser:
     _running(commands)
     _telling(commands)
     _drawing(commands)
+    _installing(commands)
     return top
 
 
@@ -69,6 +70,18 @@ def _drawing(commands: "argparse._SubParsersAction[_Parser]") -> None:
     draw.add_argument("--raw", action="store_true", help="little-endian uint32 words instead of PNG")
     draw.add_argument("-o", "--out", type=Path, required=True, metavar="FILE", help="the file; the folder with --all")
     draw.set_defaults(command=_draw)
+
+
+def _installing(commands: "argparse._SubParsersAction[_Parser]") -> None:
+    install = commands.add_parser("install", help="put composite into a Raspberry Pi's boot files")
+    install.add_argument("--board", default="auto", metavar="B", help="auto, zero, zero2, 3, 4 or 5 (auto)")
+    install.add_argument("--system", metavar="S", help=f"at start: {', '.join(TV_MODES)}")
+    install.set_defaults(command=_install)
+    uninstall = commands.add_parser("uninstall", help="take it out again, to the last byte")
+    uninstall.set_defaults(command=_uninstall)
+    for command in (install, uninstall):
+        command.add_argument("--root", type=Path, default=Path("/"), metavar="DIR", help="another root than /")
+        command.add_argument("--dry-run", action="store_true", help="show what would change, and write nothing")
 
 
 def _settings(command: argparse.ArgumentParser) -> None:
@@ -132,3 +145,15 @@ def _draw(options: argparse.Namespace) -> int:
     if options.every == bool(options.pattern):
         raise Refused(f"draw {options.pattern or ''}: give either a pattern or --all")
     return draw.run(options.pattern, options.every, options.format, options.field, options.out, options.raw)
+
+
+def _install(options: argparse.Namespace) -> int:
+    from appliance.commands import install
+
+    return install.run(options.board, options.system, options.root, dry_run=options.dry_run)
+
+
+def _uninstall(options: argparse.Namespace) -> int:
+    from appliance.commands import install
+
+    return install.run_uninstall(options.root, dry_run=options.dry_run)
