@@ -37,7 +37,7 @@ class QuickPainter(Painter):
         if view.pattern in self.failing:
             raise PictureFailed(f"{view.pattern}: no")
         fmt = find_format(view.choice.format)
-        size = (fmt.lines + 40, fmt.samples + 40) if view.moving else (fmt.lines, fmt.samples)
+        size = (fmt.lines + 100, fmt.samples + 200) if view.moving else (fmt.lines, fmt.samples)
         return np.full(size, hash(view) & 0xFFFFFF, np.uint32)
 
     def plain(self, view: View, words: tuple[str, ...]) -> Frame:
