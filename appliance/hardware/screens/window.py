@@ -160,7 +160,7 @@ class WindowScreen:
     def read(self, now: float) -> list[Flip]:
         """The flip under way, once its field has begun; read late it is shown, and stamped, in a later field."""
         due = self.due()
-        if self.closed or due is None or now < due:
+        if due is None or now < due:
             return []
         shown, self._pending = self._pending, None
         if shown is not self._up:  # a start has drawn its picture already

@@ -164,7 +164,15 @@ def test_a_closed_window_ends_the_looking(rig: WindowRig) -> None:
     keys.read(6.0)
     assert keys.due() is None
     assert keys.read(7.0) == []
-    rig.screen.redraw()
+
+
+def test_a_closed_window_holds_nobody_up(rig: WindowRig) -> None:
+    """Whoever waits for a flip when the window is closed under it still gets one, though nothing is drawn."""
+    before = rig.picture()
+    rig.screen.flip(full(rig, NTSC_240P, 2))
+    rig.screen.closed = True
+    assert len(rig.screen.read(rig.wait())) == 1
+    assert rig.picture() == before
 
 
 def test_a_resized_window_is_drawn_again(rig: WindowRig) -> None:
