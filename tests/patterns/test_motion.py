@@ -1,0 +1,97 @@
+"""What moves: its pace from field to field, its seams, its periods, and that it does not flash."""
+
+from collections.abc import Iterator
+
+import numpy as np
+import pytest
+
+from appliance.patterns.catalogue import catalogue
+from appliance.patterns.picture import Picture
+from appliance.video.flash import count_flashes
+from appliance.video.formats import FORMATS, Format
+from tests.patterns.measure import drawn
+
+LARGEST = 2048
+"""Samples and rows that the encoder's display controller scans out at most (vc4 driver, mode_config.max_width)."""
+
+MOVING = [(key, variant) for key, entry in catalogue().items() if entry.moving for variant in entry.variants]
+
+# Samples to the right and scanned lines down in a field.
+PACES = {
+    ("moving-crosshatch", "across"): (2, 0), ("moving-crosshatch", "down"): (0, 1),
+    ("moving-crosshatch", "slantwise"): (2, 1),
+    ("moving-bars", "across"): (2, 0), ("moving-bars", "down"): (0, 1),
+    ("moving-block", "white-on-black"): (2, 0), ("moving-block", "black-on-grey"): (2, 0),
+    ("pan", "slow"): (-2, 0), ("pan", "quick"): (-4, 0),
+}  # fmt: skip
+
+
+def picture(key: str, variant: str, name: str) -> Picture:
+    """A pattern's picture."""
+    return catalogue()[key].draw(FORMATS[name], variant)
+
+
+@pytest.mark.parametrize("name", FORMATS)
+@pytest.mark.parametrize(("key", "variant"), [place for place in MOVING if place in PACES])
+def test_pace_is_exact_and_has_no_seam(key: str, variant: str, name: str) -> None:
+    """What is seen goes on by so many samples and scanned lines in each field, over the wrap as anywhere else."""
+    samples, rows = PACES[key, variant][0], PACES[key, variant][1] * (2 if FORMATS[name].interlaced else 1)
+    way = picture(key, variant, name).way
+    assert way is not None
+    last_x, last_y = (
+        period // max(step, 1) for period, step in ((way.period_x, abs(way.dx)), (way.period_y, abs(way.dy)))
+    )
+    for field in {0, 1, 77, last_x - 1, last_x, last_y - 1, last_y}:
+        before, after = (drawn(key, variant, name, field + n) for n in (0, 1))
+        right, left = max(samples, 0), max(-samples, 0)
+        kept = after[rows:, right : after.shape[1] - left]
+        assert (kept == before[: before.shape[0] - rows, left : before.shape[1] - right]).all()
+
+
+@pytest.mark.parametrize("name", FORMATS)
+@pytest.mark.parametrize(("key", "variant"), MOVING)
+def test_frames_can_be_scanned_out(key: str, variant: str, name: str) -> None:
+    """Whatever is shown through a window is no larger than the display controller takes, and all frames are alike."""
+    shown = picture(key, variant, name)
+    assert max(shown.frame.shape) <= LARGEST
+    assert {frame.shape for frame in shown.frames} == {shown.frame.shape}
+    assert all(frame.dtype == np.uint32 and frame.flags.c_contiguous for frame in shown.frames)
+
+
+@pytest.mark.parametrize("name", FORMATS)
+@pytest.mark.parametrize(("key", "variant"), [place for place in MOVING if place not in PACES])
+def test_turns_take_every_frame(key: str, variant: str, name: str) -> None:
+    """Each frame is up at some time, and for as many fields as its turn says."""
+    shown = picture(key, variant, name)
+    assert shown.turns is not None
+    order = [shown.index(field) for field in range(shown.turns.period)]
+    assert set(order) == set(range(len(shown.frames)))
+    assert [shown.index(field + shown.turns.period) for field in range(9)] == order[:9]
+
+
+def sequence(fmt: Format, shown: Picture, seconds: float) -> Iterator[tuple[np.ndarray, int]]:
+    """What a screen shows of a picture, field by field or turn by turn."""
+    fields = int(seconds * fmt.field_rate)
+    if shown.turns is None:
+        yield from ((shown.field(field, fmt.lines, fmt.samples), 1) for field in range(fields))
+        return
+    while fields > 0:
+        for index, times in shown.turns.shown:
+            yield shown.frames[index], times
+            fields -= times
+
+
+@pytest.mark.parametrize(
+    ("key", "variant", "name"),
+    [
+        *((key, variant, "240p") for key, variant in MOVING),
+        *((key, variant, "576i") for key, variant in MOVING if (key, variant) not in PACES),
+        ("moving-crosshatch", "slantwise", "576i"),
+    ],
+)
+def test_nothing_that_moves_flashes(key: str, variant: str, name: str) -> None:
+    """Counted after ITU-R BT.1702-3 and WCAG 2.2: no more than three flashes in a second, no saturated red."""
+    fmt, shown = FORMATS[name], picture(key, variant, name)
+    found = count_flashes(fmt, sequence(fmt, shown, 8 if shown.turns else 1.1))
+    assert not found.fails
+    assert found.red == 0
