@@ -76,8 +76,8 @@ class RedChanges:
 
     def __init__(self, start: Cells) -> None:
         """``start``: linear guns ``[3, rows, columns]`` before anything changes."""
-        self._red = _Furthest(start.shape[1:], -1)
-        self._other = _Furthest(start.shape[1:], 1)
+        self._red = _Furthest(start.shape[1:])  # the reddest seen
+        self._other = _Furthest(start.shape[1:])  # the one furthest from red
         self._way = np.zeros(start.shape[1:], np.int8)
         self.feed(start)
 
@@ -89,29 +89,35 @@ class RedChanges:
         self._way[into], self._way[out] = 1, -1
         self._other.forget(into)
         self._red.forget(out)
-        self._red.keep(colour, red)
-        self._other.keep(colour, ~red)
+        away = _square(colour - _PURE_RED)
+        self._red.keep(colour, -away, red)
+        self._other.keep(colour, away, ~red)
         return into, out
 
 
-class _Furthest:
-    """For each place the colour nearest to (``sign`` −1) or furthest from (+1) pure red that was kept, or none."""
+def _square(difference: Cells) -> Cells:
+    return np.asarray(difference[0] ** 2 + difference[1] ** 2)
 
-    def __init__(self, shape: tuple[int, ...], sign: int) -> None:
+
+class _Furthest:
+    """For each place the colour of those kept whose ``score`` was highest, or none."""
+
+    def __init__(self, shape: tuple[int, ...]) -> None:
         self._colour = np.full((2, *shape), np.nan)
-        self._sign = sign
+        self._score = np.full(shape, -np.inf)
 
     def apart(self, colour: Cells) -> Places:
         """Where ``colour`` is more than the red distance from what was kept; nowhere if nothing was."""
-        away = np.hypot(*(colour - self._colour))
-        return np.asarray(away > float(RED_DISTANCE) - _ROUNDING)  # not-a-number is not greater
+        least = float(RED_DISTANCE) - _ROUNDING
+        return np.asarray(_square(colour - self._colour) > least**2)  # not-a-number is not greater
 
-    def keep(self, colour: Cells, where: Places) -> None:
-        """Keep ``colour`` ``where`` it goes further than what was kept, or nothing was."""
-        here, kept = (np.hypot(*(value - _PURE_RED)) * self._sign for value in (colour, self._colour))
-        better = where & ~(kept >= here)
-        self._colour[:, better] = colour[:, better]
+    def keep(self, colour: Cells, score: Cells, where: Places) -> None:
+        """Keep ``colour`` ``where`` its score is the highest yet."""
+        better = where & (score > self._score)
+        np.copyto(self._score, score, where=better)
+        np.copyto(self._colour, colour, where=better)
 
     def forget(self, where: Places) -> None:
         """Keep nothing ``where``."""
-        self._colour[:, where] = np.nan
+        np.copyto(self._score, -np.inf, where=where)
+        np.copyto(self._colour, np.nan, where=where)

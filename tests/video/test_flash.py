@@ -185,23 +185,23 @@ def test_a_still_may_stand_for_ever() -> None:
 
 
 RUNS = {
-    "flicker between stills": [(0, 5), (2, 141), (1, 3)],
-    "flicker from an odd field": [(2, 1), (2, 124), (0, 1), (2, 121)],
+    "flicker between stills": [(0, 5), (2, 125), (1, 3)],
+    "flicker from an odd field": [(2, 1), (0, 1), (2, 124), (3, 2)],
     "a rest of a second and less": [(1, 4), (0, 59), (3, 61), (1, 2)],
 }
 
 
 @pytest.mark.parametrize("runs", RUNS.values(), ids=RUNS)
 def test_long_stills_are_as_many_fields(runs: list[tuple[int, int]]) -> None:
-    """Taking a frame for many fields at once comes to the same as taking it seven fields at a time."""
+    """Taking a frame for many fields at once comes to the same as taking it fifteen fields at a time."""
     frames = [flat(I480), flat(I480, WHITE), flat(I480, WHITE, slice(None, None, 2)), flat(I480, 0xC00000)]
     at_once = count_flashes(I480, [(frames[which], fields) for which, fields in runs])
-    pieces = [(frames[which], min(7, fields - done)) for which, fields in runs for done in range(0, fields, 7)]
+    pieces = [(frames[which], min(15, fields - done)) for which, fields in runs for done in range(0, fields, 15)]
     assert at_once == count_flashes(I480, pieces)
 
 
 @given(st.lists(st.tuples(st.sampled_from([0, 60, 128, 255]), st.integers(1, 40)), min_size=2, max_size=12))
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=10, deadline=None)
 def test_against_a_plain_reckoning(runs: list[tuple[int, int]]) -> None:
     """Full fields of grey come to the changes that a plain walk over the list of lights and times finds."""
     times, field, turning, way = [], 0, float(COLOUR.models.eotf_sRGB(runs[0][0] / 255)), 0
