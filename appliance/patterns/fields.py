@@ -1,7 +1,9 @@
-"""Flat fields: the whole frame one colour, by level of signal in percent."""
+"""Flat fields: the whole frame one colour, by level of signal in percent; pairs of halves; a grey to watch hum on."""
 
+from appliance import lettering
+from appliance.drawing.area import Area
 from appliance.drawing.colours import BLUE, CYAN, GREEN, MAGENTA, RED, WHITE, YELLOW, Colour, at_level
-from appliance.drawing.frames import flat
+from appliance.drawing.frames import box, composed, flat
 from appliance.patterns.catalogue import Draw, pattern
 from appliance.patterns.picture import Picture
 from appliance.video.formats import Format
@@ -63,3 +65,55 @@ pattern(
     ("50", "75", "25", "10", "5"),
     finds=("burn-in", "hum-1", "hum-2", "interference", "tint-drift", "slow-start"),
 )(_field(WHITE))
+
+
+PAIRS: dict[str, tuple[Colour, Colour]] = {
+    "red-cyan": (RED, CYAN),
+    "green-magenta": (GREEN, MAGENTA),
+    "blue-yellow": (BLUE, YELLOW),
+}
+
+
+@pattern(
+    "halves",
+    FAMILY,
+    "Half fields",
+    "Each half one even colour",
+    tuple(PAIRS),
+    finds=("purity-spot", "gun-missing", "smear"),
+)
+def halves(fmt: Format, variant: str) -> Picture:
+    """A gun at the left, the other two at the right, all at 75 %: together they light the whole screen."""
+    left, right = (at_level(colour, 0.75) for colour in PAIRS[variant])
+    part = box(fmt, (Area.of(fmt).centre_x, fmt.samples + 20.0), (0.0, float(fmt.lines)), right)
+    return Picture(composed(fmt, [part], left))
+
+
+MAINS = (50, 60)
+HUM_LEVEL = 0.4
+
+
+def hum_words(fmt: Format, mains: int) -> str:
+    """How a hum bar of that mains frequency goes: its speed is the field rate less the mains frequency."""
+    rate = abs(float(fmt.field_rate) - mains)
+    if rate < 0.001:
+        return f"{mains} Hz mains: stands still"
+    return f"{mains} Hz mains: {1 / rate:.0f} s a bar" if rate < 1 else f"{mains} Hz mains: {rate:.0f} bars a s"
+
+
+@pattern(
+    "hum",
+    FAMILY,
+    "Grey for hum, watch 20 s",
+    "Shaded level bars that drift",
+    ("told", "plain"),
+    finds=("hum-1", "hum-2", "interference"),
+)
+def hum(fmt: Format, variant: str) -> Picture:
+    """A grey at 40 %, with or without the words how long a bar takes to pass in this format on either mains.
+
+    A bar of twice the mains frequency (full-wave) comes as a pair at the same speed.
+    """
+    grey = flat(fmt, at_level(WHITE, HUM_LEVEL))
+    words = [hum_words(fmt, mains) for mains in MAINS]
+    return Picture(lettering.caption(grey, fmt, words) if variant == "told" else grey)
