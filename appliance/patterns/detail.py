@@ -147,6 +147,9 @@ def _grade(frame: Words, fmt: Format, top: int, bottom: int) -> None:
     "2T pulse and bar",
     "Pulse as high as bar, no rim",
     ("white", "inverse"),
+    rest=60,
+    bright=frozenset({"inverse"}),
+    dimmed="white",
     finds=("smear", "ghost"),
 )
 def pulse_and_bar(fmt: Format, variant: str) -> Picture:
