@@ -151,3 +151,13 @@ def test_no_prompt_on_the_picture() -> None:
     """The login prompt of the first console steps aside as long as the service is installed."""
     dropin = (shipped("systemd") / "system/getty@tty1.service.d/fieldmouse.conf").read_text("utf-8")
     assert f"ConditionPathExists=!/{UNIT_FOLDER}/fieldmouse.service" in dropin.splitlines()
+
+
+def test_nothing_stands_before_it() -> None:
+    """No unit of ours that waits for the start-up is ordered before the service, as timers, sockets and paths of its
+    name would be (systemd.timer(5), "Implicit Dependencies")."""
+    names = {path.name for path in (shipped("systemd") / "system").iterdir() if path.is_file()}
+    assert not names & {"fieldmouse.timer", "fieldmouse.socket", "fieldmouse.path"}
+    anyway = Unit("fieldmouse-anyway.service")
+    assert anyway["Install"]["WantedBy"] == "multi-user.target"
+    assert "--no-block" in anyway["Service"]["ExecStart"]
