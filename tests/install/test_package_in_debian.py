@@ -64,7 +64,7 @@ def test_users_and_groups(root: Path) -> None:
 
 
 def test_units_are_enabled(root: Path) -> None:
-    """The fallback and the path are started with the system; the service is left to them and to the connector's event."""
+    """The fallback and the path are started with the system; the service is left to them and to its connector."""
     units = "fieldmouse-anyway.service fieldmouse-poweroff.path fieldmouse.service"
     assert inside(root, f"systemctl is-enabled {units}")[1].split() == ["enabled", "enabled", "static"]
 
