@@ -4,6 +4,7 @@ import fcntl
 import logging
 import select
 import struct
+import sys
 import time
 from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
@@ -208,10 +209,20 @@ def _stamp_monotonic(fd: int) -> bool:
 
 def _evdev() -> Any:
     try:
-        import evdev
+        return _slim_evdev()
     except ImportError:
         log.warning("no keys from input devices: the Python package evdev is not installed (python3-evdev)")
         return None
+
+
+def _slim_evdev() -> Any:
+    """evdev without asyncio, which it can do without and which brings TLS with it: six megabytes for nothing."""
+    sys.modules.setdefault("asyncio", None)  # type: ignore[arg-type] # None: an import of it fails
+    try:
+        import evdev
+    finally:
+        if sys.modules["asyncio"] is None:
+            del sys.modules["asyncio"]
     return evdev
 
 
