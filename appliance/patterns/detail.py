@@ -23,10 +23,17 @@ SWING: dict[str, float] = {"525": 0.5, "625": 0.6}
 SAMPLES_A_MHZ = 1e6 / SAMPLE_RATE
 
 
-def even_rows(fmt: Format, signal: Floats) -> Words:
-    """A frame of grey whose every row is ``signal``."""
-    row = pack(np.repeat(signal[:, None], 3, axis=1))
-    return stack(row[None], np.zeros(fmt.lines, dtype=np.intp))
+BAND = (0.34, 0.70)
+"""Upper and lower end of bursts and sweep in shares of the picture's height. Fine upright lines are stripes to the
+eye, which may stand over 40 % of a screen at most (ITU-R BT.1702-3); the rest is the grey that is their mean."""
+
+
+def banded(fmt: Format, signal: Floats) -> Words:
+    """A frame of mid grey with ``signal`` along the lines of the band."""
+    area, rows = Area.of(fmt), np.arange(fmt.lines)
+    top, bottom = (round(area.y(share)) for share in BAND)
+    both = pack(np.repeat(np.stack([np.full(fmt.samples, 0.5), signal])[:, :, None], 3, axis=2))
+    return stack(both, ((rows >= top) & (rows < bottom)).astype(np.intp))
 
 
 @pattern(
@@ -53,9 +60,9 @@ def multiburst(fmt: Format, variant: str) -> Picture:
         reach = slot / 2 - gap
         envelope = span(middle - reach, middle + reach, fmt.samples, 2 * half_amplitude(fmt))
         signal += half * envelope * np.sin(2 * np.pi * frequency * SAMPLES_A_MHZ * (places - middle))
-    words = even_rows(fmt, signal)
+    words = banded(fmt, signal)
     if variant == "numbered":
-        _number(words, fmt, [(f"{f:g}", x) for f, x in zip(BURSTS[system], middles, strict=True)], 0.72)
+        _number(words, fmt, [(f"{f:g}", x) for f, x in zip(BURSTS[system], middles, strict=True)], BAND[1])
     return Picture(words)
 
 
@@ -66,6 +73,9 @@ def _number(words: Words, fmt: Format, numbers: list[tuple[str, float]], height:
     for text, x in numbers:
         lettering.write(words, fmt, text, round(x - lettering.width(text, fmt) / 2), row, paper=None)
 
+
+NUMBERS = 0.75
+"""Where the numbers of a sweep begin, below its marks."""
 
 SWEEP: dict[str, tuple[int, int]] = {"525": (0, 5), "625": (0, 6)}
 """MHz at the left and right edge of the exact picture: to beyond what each system's channel passes."""
@@ -82,13 +92,13 @@ def sweep(fmt: Format, variant: str) -> Picture:
     signal = 0.5 + SWING[fmt.line_system.name] / 2 * np.sin(
         2 * np.pi * SAMPLES_A_MHZ * (low * away + rate * away**2 / 2)
     )
-    words = even_rows(fmt, signal)
+    words = banded(fmt, signal)
     if variant == "numbered":
         marks = [(f, area.left + (f - low) / rate) for f in range(1, high)]
-        top, bottom = round(area.y(0.62)), round(area.y(0.72))
+        top, bottom = round(area.y(BAND[1])), round(area.y(NUMBERS))
         line = verticals([x for _, x in marks], fmt.samples, half_amplitude(fmt))
         words[top:bottom] = blend(line, BLACK, WHITE)
-        _number(words, fmt, [(str(f), x) for f, x in marks], 0.72)
+        _number(words, fmt, [(str(f), x) for f, x in marks], NUMBERS)
     return Picture(words)
 
 

@@ -6,7 +6,7 @@ from appliance.drawing.frames import Part, Words, composed, levels, sharp_row, u
 from appliance.lettering.atlas import MARGIN
 from appliance.lettering.writing import coverage, lay
 from appliance.patterns.catalogue import pattern
-from appliance.patterns.grid import middle_row
+from appliance.patterns.grid import Grid, middle_row
 from appliance.patterns.picture import Picture
 from appliance.video.formats import Format
 
@@ -91,21 +91,29 @@ def _number(words: Words, fmt: Format, area: Area, sides: tuple[str, ...]) -> No
             lay(words, shares, x - MARGIN, y, NUMBER_GREY)
 
 
+def _crosshatch(fmt: Format) -> list[Part]:
+    grid, dim = Grid.of(fmt, "coarse"), at_level(WHITE, 0.35)
+    return [
+        uprights(fmt, grid.columns.tolist(), (0.0, float(fmt.lines)), dim),
+        levels(fmt, grid.rows.tolist(), (-20.0, fmt.samples + 20.0), dim),
+    ]
+
+
 @pattern(
     "scales",
     FAMILY,
     "Edge scales in percent",
     "First mark seen on each side",
-    ("all", *SIDES),
+    ("all", "crosshatch", *SIDES),
     finds=("overscan", "off-centre", "small-bright", "big-dim"),
 )
 def scales(fmt: Format, variant: str) -> Picture:
     """Marks at every percent from 1 to 20 of the exact picture, in from each side or from one; a cross at the centre.
 
-    Horizontal marks lie at the nearest whole rows.
+    Horizontal marks lie at the nearest whole rows. ``crosshatch`` has the coarse one dimly beneath.
     """
     area, middle = Area.of(fmt), middle_row(fmt)
-    sides = SIDES if variant == "all" else (variant,)
+    sides = (variant,) if variant in SIDES else SIDES
     arm = 0.03 * area.height
     cross = [
         uprights(fmt, [area.centre_x], (middle - arm, middle + arm), WHITE),
@@ -113,6 +121,6 @@ def scales(fmt: Format, variant: str) -> Picture:
     ]
     long, short = 0.035 * area.height, 0.015 * area.height
     marks = [_marks(fmt, side, *size) for side in sides for size in ((LONG, long), (SHORT, short))]
-    words = composed(fmt, cross + marks)
+    words = composed(fmt, cross + marks + (_crosshatch(fmt) if variant == "crosshatch" else []))
     _number(words, fmt, area, sides)
     return Picture(words)

@@ -44,7 +44,7 @@ def test_bursts_have_their_frequencies_and_swing(name: str) -> None:
 def test_sweep_has_each_frequency_at_its_mark(name: str) -> None:
     """At the mark of each whole MHz the strongest component within 60 samples is that, within 0.05 MHz."""
     fmt = FORMATS[name]
-    marks = line_centres(row_of("sweep", "numbered", name, 0.67))
+    marks = line_centres(row_of("sweep", "numbered", name, 0.73))
     row = row_of("sweep", "plain", name)
     assert len(marks) == {"525": 4, "625": 5}[fmt.line_system.name]
     for megahertz, mark in enumerate(marks, start=1):

@@ -9,6 +9,7 @@ from appliance.patterns.catalogue import catalogue
 from appliance.patterns.picture import Picture
 from appliance.video.flash import count_flashes
 from appliance.video.formats import FORMATS, Format
+from appliance.video.stripes import find_stripes
 from tests.patterns.measure import drawn
 
 LARGEST = 2048
@@ -95,3 +96,15 @@ def test_nothing_that_moves_flashes(key: str, variant: str, name: str) -> None:
     found = count_flashes(fmt, sequence(fmt, shown, 8 if shown.turns else 1.1))
     assert not found.fails
     assert found.red == 0
+
+
+STRIPED = [
+    ("multiburst", "numbered"), ("sweep", "plain"), ("linearity", "across"), ("linearity", "down"),
+    ("moving-bars", "across"), ("moving-bars", "down"), ("crosshatch", "fine-inverse"), ("focus", "white"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("key", "variant"), STRIPED)
+def test_stripes_keep_within_their_area(key: str, variant: str) -> None:
+    """ITU-R BT.1702-3: more than five even pairs over 40 % of the screen at most when still, 25 % when moving."""
+    assert not find_stripes(FORMATS["240p"], drawn(key, variant, "240p", 40)).risk(catalogue()[key].moving)
