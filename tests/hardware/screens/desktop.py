@@ -1,4 +1,4 @@
-"""A desktop for a real window: Xvfb, whose screen is a file that can be read, and xdotool to press keys."""
+"""A desktop for one test: an X server that shows on nothing, its picture read from the file it draws into."""
 
 from __future__ import annotations
 
@@ -6,90 +6,74 @@ import os
 import shutil
 import struct
 import subprocess
-import time
+import sys
+from collections.abc import Callable
 from pathlib import Path
-from types import TracebackType
-from typing import Any, Self
+from typing import Any
 
 import numpy
 
-TOOLS = {"Xvfb": "xvfb", "xdotool": "xdotool"}
-
-
-def missing() -> list[str]:
-    """What the host lacks, each with the Debian package that has it."""
-    return [f"{tool} (Debian: {package})" for tool, package in TOOLS.items() if shutil.which(tool) is None]
+MISSING = [name for name in ("Xvfb", "xdotool") if shutil.which(name) is None]
+PATIENCE = 30
+"""Seconds for anything that a program is waited for."""
 
 
 class Desktop:
-    """An X server of its own, without a screen; ``environment`` is for the programs that are to show there."""
+    """Xvfb with one screen of 1280 × 1024; leave it to end everything started on it."""
 
-    def __init__(self, folder: Path, width: int = 1280, height: int = 1024) -> None:
-        self._file, self._size = folder / "Xvfb_screen0", f"{width}x{height}x24"
-        self._folder = folder
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        reader, writer = os.pipe()
+        # -noreset: else each xdotool that leaves as the last client starts the server anew under the next.
+        words = ["Xvfb", "-displayfd", str(writer), "-screen", "0", "1280x1024x24", "-fbdir", str(folder), "-noreset"]
+        self._server = subprocess.Popen(words, pass_fds=[writer], stderr=subprocess.DEVNULL)
+        os.close(writer)
+        with os.fdopen(reader) as told:
+            self.display = f":{told.readline().strip()}"  # comes when it is ready, or empty when it ends
+        bare = {name: text for name, text in os.environ.items() if name not in ("WAYLAND_DISPLAY", "SDL_VIDEODRIVER")}
+        self.environ = {**bare, "DISPLAY": self.display, "STATE_DIRECTORY": str(folder / "state")}
+        self._started: list[subprocess.Popen[str]] = []
 
-    def __enter__(self) -> Self:
-        reading, writing = os.pipe()
-        command = ["Xvfb", "-displayfd", str(writing), "-screen", "0", self._size, "-fbdir", str(self._folder)]
-        command += ["-nolisten", "tcp", "-noreset"]
-        self._server = subprocess.Popen(command, pass_fds=[writing], stderr=subprocess.DEVNULL)
-        os.close(writing)
-        with os.fdopen(reading) as number:
-            self.display = f":{int(number.readline())}"
-        self.environment = {**os.environ, "DISPLAY": self.display, "SDL_VIDEODRIVER": "x11"}
+    def __enter__(self) -> Desktop:
         return self
 
-    def __exit__(self, *_: type[BaseException] | BaseException | TracebackType | None) -> None:
+    def __exit__(self, *_: object) -> None:
+        for process in self._started:
+            process.terminate()
+            process.communicate(timeout=PATIENCE)
         self._server.terminate()
-        self._server.wait(10)
+        self._server.wait(PATIENCE)
 
-    def xdotool(self, *words: str) -> str:
-        """Run xdotool; what it printed."""
-        done = subprocess.run(["xdotool", *words], env=self.environment, check=True, capture_output=True, text=True)
-        return done.stdout.strip()
+    def start(self, *words: str) -> subprocess.Popen[str]:
+        """Start the command line with these words."""
+        command = [sys.executable, "-m", "appliance", *words]
+        process = subprocess.Popen(command, env=self.environ, stderr=subprocess.PIPE, text=True)
+        self._started.append(process)
+        return process
 
-    def find_window(self, kind: str = "fieldmouse", seconds: float = 30) -> str:
-        """Wait for the visible window of that X class; its number."""
-        command, end = ["xdotool", "search", "--onlyvisible", "--class", kind], time.monotonic() + seconds
-        while True:
-            found = subprocess.run(command, env=self.environment, check=False, capture_output=True, text=True).stdout
-            if found:
-                return found.splitlines()[0]
-            assert time.monotonic() < end, f"no window of class {kind} within {seconds} s"
-            time.sleep(0.05)
+    def do(self, *words: str) -> str:
+        """Have xdotool do something; what it prints."""
+        done = subprocess.run(
+            ["xdotool", *words], env=self.environ, timeout=PATIENCE, check=True, stdout=subprocess.PIPE, text=True
+        )
+        return done.stdout
 
-    def focus(self, window: str) -> None:
-        """Give the window the keyboard (there is no window manager that would)."""
-        self.xdotool("windowfocus", "--sync", window)
+    def seen(self) -> Any:
+        """What the screen shows now: ``uint8[lines, pixels, 3]``, red, green, blue.
 
-    def press(self, *keys: str) -> None:
-        """Press and release keys by their X names, as a keyboard would: ``Right``, ``Return``, ``v``, ``KP_5``."""
-        for key in keys:
-            self.xdotool("key", key)
-
-    def geometry(self, window: str) -> tuple[int, int, int, int]:
-        """Left, top, width, height of a window."""
-        words = dict(line.split("=") for line in self.xdotool("getwindowgeometry", "--shell", window).splitlines())
-        return int(words["X"]), int(words["Y"]), int(words["WIDTH"]), int(words["HEIGHT"])
-
-    def screenshot(self, window: str) -> Any:
-        """What the window shows: ``uint32[lines, samples]``, XRGB."""
-        left, top, width, height = self.geometry(window)
-        return self._screen()[top : top + height, left : left + width]
-
-    def _screen(self) -> Any:
-        """The whole screen out of the server's file, an X window dump (X11/XWDFile.h): 25 words, a name, colours."""
-        data = self._file.read_bytes()
+        The file is one of xwd: a head of 25 words of 32 bits, most significant byte first, among them its own size,
+        the width and height, the bytes of a line and the number of colours, 12 bytes each, that follow it
+        (X11/XWDFile.h); then the pixels, 4 bytes each.
+        """
+        data = (self.folder / "Xvfb_screen0").read_bytes()
         head = struct.unpack(">25I", data[:100])
-        header, (width, height), pitch, colours = head[0], head[4:6], head[12], head[19]
-        start = header + 12 * colours
-        order = ">u4" if head[7] else "<u4"
-        rows = numpy.frombuffer(data, order, count=height * pitch // 4, offset=start).reshape(height, pitch // 4)
-        return rows[:, :width].astype("u4") & 0xFFFFFF
+        size, width, height, order, bits, stride, colours = (head[n] for n in (0, 4, 5, 7, 11, 12, 19))
+        assert (bits, order) == (32, 0), "four bytes a pixel, the lowest first"
+        start = size + 12 * colours
+        pixels = numpy.frombuffer(data, numpy.uint8, stride * height, start).reshape(height, stride)
+        return pixels[:, : 4 * width].reshape(height, width, 4)[..., 2::-1]
 
-    def wait_until(self, what: str, true: Any, seconds: float = 10) -> None:
-        """Look again and again until ``true()``; the program looked at is another process with a clock of its own."""
-        end = time.monotonic() + seconds
-        while not true():
-            assert time.monotonic() < end, f"waited {seconds} s for {what}"
-            time.sleep(0.02)
+
+def until(what: str, good: Callable[[], bool], tries: int = 400) -> None:
+    """Look again and again; an assertion fails when ``good`` never was."""
+    assert any(good() for _ in range(tries)), f"{what}: not within {tries} looks"
