@@ -53,9 +53,9 @@ def test_more_than_three_flashes_in_a_second(name: str) -> None:
     fmt = FORMATS[name]
     within, beyond = (turns(flat(fmt), flat(fmt, WHITE), [40, *gaps, 100]) for gaps in SPACINGS[name])
     counted = count_flashes(fmt, within)
-    assert (counted.screen, counted.part, counted.fails) == (7, 7, True)
+    assert (counted.screen, counted.part, counted.places, counted.fails) == (7, 7, 1, True)
     counted = count_flashes(fmt, beyond)
-    assert (counted.screen, counted.part, counted.fails, counted.caution) == (6, 6, False, True)
+    assert (counted.screen, counted.part, counted.places, counted.fails, counted.caution) == (6, 6, 0, False, True)
 
 
 STEADY = [8] * 8
@@ -172,7 +172,8 @@ def test_bars_that_move_on() -> None:
 
 def test_hammered_keys() -> None:
     """White and black stepped twice a second come to two changes; at seven a second they fail."""
-    assert count_flashes(P240, turns(flat(P240), flat(P240, WHITE), [31] * 20)).screen == 2
+    twice = count_flashes(P240, turns(flat(P240), flat(P240, WHITE), [31] * 20))
+    assert (twice.screen, float(twice.prolonged)) == (2, 0)
     assert count_flashes(P240, turns(flat(P240), flat(P240, WHITE), [8] * 20)).fails
 
 
@@ -198,6 +199,20 @@ def test_long_stills_are_as_many_fields(runs: list[tuple[int, int]]) -> None:
     at_once = count_flashes(I480, [(frames[which], fields) for which, fields in runs])
     pieces = [(frames[which], min(15, fields - done)) for which, fields in runs for done in range(0, fields, 15)]
     assert at_once == count_flashes(I480, pieces)
+
+
+@pytest.mark.parametrize(
+    ("before", "flickering", "changes"), [(1, 1, 0), (2, 1, 1), (1, 124, 1), (2, 124, 0), (2, 125, 1)]
+)
+def test_a_flicker_ends_on_the_field_it_ends_on(before: int, flickering: int, changes: int) -> None:
+    """A fifth of the screen flickers, then goes black with a tenth that was white: together they count if both are.
+
+    The flicker is white on even fields of the whole count, and is so at its end or not.
+    """
+    steady = flat(I480, WHITE, samples=slice(144, 222))
+    flicker = steady | flat(I480, WHITE, slice(None, None, 2), slice(144))
+    counted = count_flashes(I480, [(steady, before), (flicker, flickering), (flat(I480), 5)])
+    assert counted.screen == changes
 
 
 @given(st.lists(st.tuples(st.sampled_from([0, 60, 128, 255]), st.integers(1, 40)), min_size=2, max_size=12))

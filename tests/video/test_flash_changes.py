@@ -109,6 +109,18 @@ def test_shades_of_red_do_not_count() -> None:
     assert red_changes([RED, (1, 0.1, 0), (1, 0, 0.1), RED]) == []
 
 
+@pytest.mark.parametrize("start", [[(0, 1, 0), RED, (1, 0.6, 0.6)], [RED, (0, 1, 0)]])
+def test_only_the_state_before_matters(start: list[tuple[float, float, float]]) -> None:
+    """Each change is measured from the states since the one before it, not from an older one further away.
+
+    A light red (1, .6, .6) is 0.23 from pure red and 0.12 from a red at (1, .12, .12).
+    """
+    changes = list(range(1, len(start)))
+    assert red_changes(start) == changes
+    rest = [(1, 0.12, 0.12)] if len(start) == 3 else [(1, 0.12, 0.12), (1, 0.6, 0.6)]
+    assert red_changes([*start, *rest]) == changes + [len(start)] * (len(rest) - 1)
+
+
 @given(CODES, CODES)
 def test_red_change_agrees_with_the_library(one: tuple[int, int, int], other: tuple[int, int, int]) -> None:
     """Two colours in turn change to and from red where WCAG 2.2 says so, u′, v′ and sRGB by colour-science."""
