@@ -189,6 +189,12 @@ class Box(Machine):
         """True while a timed test runs, when nothing slow may be done in between."""
         return self._stress is not None and self._stress.state in (Stressing.ARMED, Stressing.FULL)
 
+    @property
+    def urgent(self) -> bool:
+        """True when black is wanted at once: a key in a bright test, or the way out."""
+        panicked = self._stress is not None and self._stress.state is Stressing.BLACK
+        return panicked or self.state is State.LEAVING
+
     def place(self) -> Place:
         """What to remember: the kept format, and the pattern, dimmed if it is a bright one, since a start is dim."""
         pattern, variant = self._stepping.pattern, self._stepping.variant

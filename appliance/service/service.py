@@ -9,6 +9,7 @@ from collections.abc import Callable, Sequence
 from typing import Protocol
 
 from appliance.activities.box import Box, State
+from appliance.activities.pace import Pacer
 from appliance.activities.showing import Signals
 from appliance.activities.troubles import Trouble
 from appliance.hardware.keys.protocol import Keys, KeysTrouble
@@ -82,6 +83,7 @@ class Service:
         self._lit: Lit | None = None
         self._begun = self._vary_down = self._stop = self._asked_off = False
         self._alive_at = waiter.clock()
+        self._pacer, self._held_until = Pacer(), 0.0
 
     def run(self, until: float | None = None) -> None:
         """Loop until :meth:`stop`, until the clock says ``until``, or until nothing can ever happen again."""
@@ -154,8 +156,13 @@ class Service:
         presenter, showing = self._screen.part, self.box.showing()
         if presenter is None:
             return
+        view = view_of(showing, self.box.choice)
+        self._held_until = self._pacer.ready(view.picture, now, urgent=self.box.urgent)
+        if self._held_until > now:
+            return
+        self._pacer.passed(view.picture, now, urgent=self.box.urgent)
         try:
-            presenter.want(view_of(showing, self.box.choice), now)
+            presenter.want(view, now)
             if showing.ahead:
                 presenter.prepare(View(self.box.choice, *showing.ahead))
         except ScreenTrouble as error:
@@ -189,8 +196,7 @@ class Service:
     def _look_after(self, now: float) -> None:
         while self.box.log:
             log.info("%s", self.box.log.pop(0))
-        presenter = self._screen.part
-        if presenter and not self.box.loaded and not presenter.moving:
+        if self._may_keep():
             self._keeper.keep(self.box.place(), now)
         if self.box.state is State.LEAVING and not self._asked_off:
             self._asked_off = True
@@ -200,6 +206,11 @@ class Service:
             self._alive_at = now + self._supervisor.interval
             self._supervisor.alive()
 
+    def _may_keep(self) -> bool:
+        """Whether a card may be written to now: not while fields are counted or follow one another."""
+        presenter = self._screen.part
+        return presenter is not None and not self.box.loaded and not presenter.moving
+
     def _files(self) -> list[int]:
         parts = [self._screen.part.screen if self._screen.part else None, *(slot.part for slot in self._keys)]
         files = [part.fileno() for part in parts if part]
@@ -207,13 +218,17 @@ class Service:
 
     def _due(self, until: float | None) -> float | None:
         signals, now = self.box.showing().signals, self._waiter.clock()
-        dues = [until, self.box.due(), self._reader.due(), self._keeper.due(), self._screen.due(), self._lamps.due()]
+        dues = [until, self.box.due(), self._reader.due(), self._screen.due(), self._lamps.due()]
+        if self._may_keep():  # what waits while a picture moves would be due for ever
+            dues.append(self._keeper.due())
         dues += [slot.part.due() if slot.part else slot.due() for slot in self._keys]
         dues += [blink.change(now) for blink in (signals.ready, signals.running, signals.attention)]
         if self._screen.part:
             dues.append(self._screen.part.due())
         if self._supervisor.interval is not None:
             dues.append(self._alive_at)
+        if self._held_until > now:
+            dues.append(self._held_until)
         return min((due for due in dues if due is not None), default=None)
 
     def _finish(self) -> None:

@@ -17,6 +17,11 @@ class View(NamedTuple):
     left: str = ""
 
     @property
+    def picture(self) -> tuple[Choice, str, str]:
+        """The view less its words and movement: what makes it another picture to the eye."""
+        return self.choice, self.pattern, self.variant
+
+    @property
     def words(self) -> str:
         """The words over the picture: the caption, or the seconds left."""
         return self.caption.text if self.caption else self.left
