@@ -84,11 +84,14 @@ SECOND_WAY = {
     "DARKER": Fraction(160, 200),  # BT.1702-3: 160 cd/m²
     "AREA": Fraction(21_824, 341 * 256),  # WCAG 2.2: a quarter of 341 × 256 pixels
     "CHANGES": 2 * len(range(0, 1000, 360)),  # BT.1702-3: leading edges 360 ms apart
+    "BURST_START_525": 19 * Fraction(132, 35) / Fraction(27, 2),  # 19 cycles of 35/132 fs
     "PICTURE_ASPECT": Fraction(768, 576),  # a 625-line picture in square pixels
 }
 ELSEWHERE = {"LUMA_RED", "LUMA_BLUE", "U_GAIN", "V_GAIN", "DISPLAY_EXPONENT"}
 ONE_SOURCE = {"RED_SHARE", "RED_DISTANCE", "PROLONGED", "PAIRS", "STANDING", "MOVING"}
-"""Limits that one document sets and no other road leads to; their effect is tested just inside and outside."""
+ONE_SOURCE |= {"SYNC_TIME", "BURST_CYCLES_525", "BURST_CYCLES_625", "BURST_START_625"}
+ONE_SOURCE |= {"RISE_525", "RISE_625", "CHROMA_BAND"}
+"""What one document sets and no other road leads to; its effect is measured in the tests of its module."""
 
 
 @pytest.mark.parametrize("name", SECOND_WAY)
@@ -98,7 +101,7 @@ def test_second_way(name: str) -> None:
 
 
 def test_no_number_is_left_out() -> None:
-    """Every number but the limits of one document is reached a second way, here or in a test below."""
+    """Every number but those that one document sets is reached a second way, here or in a test below."""
     assert set(CONSTANTS) - NO_SOURCE_NEEDED == set(SECOND_WAY) | ELSEWHERE | ONE_SOURCE
 
 
