@@ -46,11 +46,19 @@ def early_picture(words: "list[str]") -> Early | None:
     if kept is None or options["--format"] not in ("", kept.facts.get("format")):
         return None
     try:
-        screen = _open(options["--screen"], kept.facts.get("connector", "auto"))
-        surface = put_up(screen, kept)
+        return _announced(_open_with(options["--screen"], kept))
     except ScreenTrouble:
         return None
-    return _announced(Early(screen, kept, surface))
+
+
+def _open_with(name: str, kept: KeptPicture) -> Early:
+    screen = _open(name, kept.facts.get("connector", "auto"))
+    try:
+        return Early(screen, kept, put_up(screen, kept))
+    except ScreenTrouble:
+        # Left open, it would be in its own way when the service opens it anew.
+        screen.close()
+        raise
 
 
 def _peek(words: "list[str]") -> "dict[str, str] | None":
