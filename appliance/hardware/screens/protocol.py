@@ -1,4 +1,4 @@
-"""The protocol Screen, in writing. For type checkers and readers; nothing on the way to the first picture imports it."""
+"""The protocol Screen, in writing: for readers and type checkers, and not imported before the first picture."""
 
 from typing import Any, Protocol
 
