@@ -69,9 +69,9 @@ def sharp_row(fmt: Format, y: float) -> float:
 def composed(fmt: Format, parts: Sequence[Part], under: Colour = BLACK) -> Words:
     """Frame of ``parts`` on ``under``; where parts overlap, what each adds to ``under`` adds up.
 
-    Only distinct rows are drawn, so it costs by how many there are.
+    Each run of equal rows is drawn once, so it costs by how many there are.
     """
-    downs, index = _distinct(np.stack([part.down for part in parts], axis=1).astype(np.float32))
+    downs, index = _runs(np.stack([part.down for part in parts], axis=1).astype(np.float32))
     across = np.stack([part.across for part in parts]).astype(np.float32)
     colours = {part.colour for part in parts}
     if len(colours) == 1:
@@ -81,12 +81,11 @@ def composed(fmt: Format, parts: Sequence[Part], under: Colour = BLACK) -> Words
     return stack(pack(np.array(under, np.float32) + added.reshape(len(downs), fmt.samples, 3)), index)
 
 
-def _distinct(rows: NDArray[np.float32]) -> tuple[NDArray[np.float32], NDArray[np.intp]]:
-    """The rows that differ, in the order met, and which of them each row is."""
-    numbers: dict[bytes, int] = {}
-    index = np.array([numbers.setdefault(row.tobytes(), len(numbers)) for row in rows], dtype=np.intp)
-    firsts = np.unique(index, return_index=True)[1]
-    return rows[firsts], index
+def _runs(rows: NDArray[np.float32]) -> tuple[NDArray[np.float32], NDArray[np.intp]]:
+    """The first of each run of equal rows, and which of them each row is."""
+    begins = np.ones(len(rows), dtype=bool)
+    begins[1:] = (rows[1:] != rows[:-1]).any(axis=1)
+    return rows[begins], np.cumsum(begins) - 1
 
 
 def lay(words: Words, shares: Floats, top: int, left: int, colour: Colour) -> None:

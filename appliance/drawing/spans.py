@@ -16,7 +16,7 @@ SLICES = 4
 """Level slices a row is cut into where a shape's outline slants; their mean is the row's coverage."""
 
 PHASES = 512
-"""Places within a sample that are told apart: with both ends of a span off by half of one, less than a fifth of a code."""
+"""Places within a sample that are told apart: both ends of a span together are off by a fifth of a code at most."""
 
 
 def slice_places(lines: int, slices: int = SLICES) -> Floats:
