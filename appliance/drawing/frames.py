@@ -69,9 +69,9 @@ def sharp_row(fmt: Format, y: float) -> float:
 def composed(fmt: Format, parts: Sequence[Part], under: Colour = BLACK) -> Words:
     """Frame of ``parts`` on ``under``; where parts overlap, what each adds to ``under`` adds up.
 
-    Each run of equal rows is drawn once, so it costs by how many there are.
+    Only distinct rows are drawn, so it costs by how many there are.
     """
-    downs, index = _runs(np.stack([part.down for part in parts], axis=1).astype(np.float32))
+    downs, index = _distinct(np.stack([part.down for part in parts], axis=1).astype(np.float32))
     across = np.stack([part.across for part in parts]).astype(np.float32)
     colours = {part.colour for part in parts}
     if len(colours) == 1:
@@ -81,11 +81,14 @@ def composed(fmt: Format, parts: Sequence[Part], under: Colour = BLACK) -> Words
     return stack(pack(np.array(under, np.float32) + added.reshape(len(downs), fmt.samples, 3)), index)
 
 
-def _runs(rows: NDArray[np.float32]) -> tuple[NDArray[np.float32], NDArray[np.intp]]:
-    """The first of each run of equal rows, and which of them each row is."""
+def _distinct(rows: NDArray[np.float32]) -> tuple[NDArray[np.float32], NDArray[np.intp]]:
+    """The rows that differ, in the order met, and which of them each row is; runs of equal rows are found first."""
     begins = np.ones(len(rows), dtype=bool)
     begins[1:] = (rows[1:] != rows[:-1]).any(axis=1)
-    return rows[begins], np.cumsum(begins) - 1
+    numbers: dict[bytes, int] = {}
+    of_run = np.array([numbers.setdefault(row.tobytes(), len(numbers)) for row in rows[begins]], dtype=np.intp)
+    firsts = np.unique(of_run, return_index=True)[1]
+    return rows[begins][firsts], of_run[np.cumsum(begins) - 1]
 
 
 def lay(words: Words, shares: Floats, top: int, left: int, colour: Colour) -> None:
