@@ -216,7 +216,7 @@ class Box(Machine):
         if self.state is State.LEAVING:
             return Showing(*BLACK, signals=Signals(attention=second_blink(self._since)))
         words, running = self._overlay()
-        still = replace(self._stepping.showing(), moving=False)
+        still = replace(self._stepping.showing(), moving=False, sound="")
         return replace(still, caption=Caption(words), signals=Signals(running=running))
 
     def _overlay(self) -> tuple[tuple[str, ...], Blink]:

@@ -29,7 +29,10 @@ class Signals:
 
 @dataclass(frozen=True)
 class Showing:
-    """The picture, whether it moves, the words over it, the lamps; ``ahead`` is what may have to come up at once."""
+    """The picture, whether it moves, the words over it, the lamps.
+
+    ``ahead`` is what may have to come up at once; ``sound`` the side of a tone: left, right, both, or none.
+    """
 
     pattern: str
     variant: str
@@ -38,3 +41,4 @@ class Showing:
     count: str = ""
     signals: Signals = field(default_factory=Signals)
     ahead: tuple[str, str] | None = None
+    sound: str = ""

@@ -16,7 +16,7 @@ from appliance.presses.press import Press
 
 
 class State(StrEnum):
-    """Standing still, or moving."""
+    """Standing still and silent, or moving or sounding."""
 
     STANDING = "standing"
     MOVING = "moving"
@@ -72,7 +72,13 @@ class Stepping(Machine):
         cue = super().meaning(press)
         if cue != "go":
             return cue
-        return "go timed" if self.pattern.timed else "go moving" if self.pattern.moving else "go still"
+        return (
+            "go timed"
+            if self.pattern.timed
+            else "go moving"
+            if self.pattern.moving or self.pattern.sounding
+            else "go still"
+        )
 
     def show(self, key: str, variant: str, now: float, *, caption: bool = True) -> None:
         """Go straight to a pattern of the catalogue; an unknown one leads to the first."""
@@ -87,7 +93,9 @@ class Stepping(Machine):
 
     def showing(self) -> Showing:
         """The pattern with its caption, if that still stands."""
-        return Showing(self.pattern.key, self.variant, self.state is State.MOVING, self._caption)
+        going = self.state is State.MOVING
+        sound = self.variant if going and self.pattern.sounding else ""
+        return Showing(self.pattern.key, self.variant, going and self.pattern.moving, self._caption, sound=sound)
 
     def next(self, now: float) -> None:
         """The next pattern, the first after the last."""

@@ -11,6 +11,7 @@ import numpy as np
 from appliance.commands.draw import contact_sheet, file_stem, save_png
 from appliance.hardware.keys.memory import MemoryKeys
 from appliance.hardware.screens.memory import MemoryScreen
+from appliance.hardware.sound.memory import MemorySound
 from appliance.patterns.picture import Frame
 from appliance.presses.edges import Edge
 from appliance.service.assemble import Hardware, Memory, assemble
@@ -62,7 +63,9 @@ def rehearse(settings: Settings, events: list[Event], hear: Callable[[Told], Non
         recorder = Recorder(heard, lambda: service.box.activity, player.begin)
         pins = _MockPins(settings, mock, waiter.clock)
         lines = [opener for opener in key_openers(settings, pins) if opener[0] == "keys"]
-        hardware = Hardware(lambda: screen, (*lines, ("number pad", lambda: plugged)), lamp_opener(settings, pins))
+        hardware = Hardware(
+            lambda: screen, (*lines, ("number pad", lambda: plugged)), lamp_opener(settings, pins), MemorySound
+        )
         service = assemble(settings, hardware, Memory(None, ""), waiter, watcher=recorder)
         waiter.world = player
         service.run()

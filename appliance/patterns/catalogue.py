@@ -21,7 +21,7 @@ class Pattern:
     line of at most 28 characters. ``timed``: ``go`` starts a timed run of it. ``caution``: the words shown before
     it runs, at most two lines, or none. ``bright``: the variants that count as full load; one of those may stand
     still on a tube for ``rest`` seconds (None: as long as you like) before the box shows the variant ``dimmed``.
-    ``finds``: the kinds of fault that this picture shows plainly.
+    ``sounding``: ``go`` starts and stops a tone, its variant being the side. ``finds``: the kinds of fault that this picture shows plainly.
     """
 
     key: str
@@ -37,6 +37,7 @@ class Pattern:
     bright: frozenset[str] = frozenset()
     dimmed: str = ""
     finds: tuple[str, ...] = ()
+    sounding: bool = False
 
 
 _PATTERNS: dict[str, Pattern] = {}
@@ -56,6 +57,7 @@ def pattern(  # noqa: PLR0913 - an entry of the catalogue has this many columns
     bright: frozenset[str] = frozenset(),
     dimmed: str = "",
     finds: tuple[str, ...] = (),
+    sounding: bool = False,
 ) -> Callable[[Draw], Draw]:
     """Register the decorated drawing function as pattern ``key``.
 
@@ -63,7 +65,9 @@ def pattern(  # noqa: PLR0913 - an entry of the catalogue has this many columns
     """
 
     def register(draw: Draw) -> Draw:
-        entry = Pattern(key, family, title, shows, variants, draw, moving, timed, caution, rest, bright, dimmed, finds)
+        entry = Pattern(
+            key, family, title, shows, variants, draw, moving, timed, caution, rest, bright, dimmed, finds, sounding
+        )
         check_entry(entry)
         if key in _PATTERNS:
             raise ValueError(f"pattern {key!r} is registered twice")

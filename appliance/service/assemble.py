@@ -13,6 +13,7 @@ from appliance.hardware import supervisor
 from appliance.hardware.keys.protocol import Keys
 from appliance.hardware.lamps.protocol import Lamps
 from appliance.hardware.screens.protocol import Screen
+from appliance.hardware.sound.protocol import Sound
 from appliance.patterns.catalogue import catalogue
 from appliance.presses.reader import Reader
 from appliance.service.early import Early
@@ -20,7 +21,7 @@ from appliance.service.first_light import read_kept, write_kept
 from appliance.service.keeper import Keeper
 from appliance.service.painter import Painter
 from appliance.service.presenter import Presenter
-from appliance.service.service import Service, Watcher
+from appliance.service.service import Parts, Service, Watcher
 from appliance.service.slot import Slot
 from appliance.service.views import View
 from appliance.service.waiter import Waiter
@@ -38,6 +39,7 @@ class Hardware:
     screen: Callable[[], Screen]
     keys: tuple[tuple[str, Callable[[], Keys]], ...]
     lamps: Callable[[], Lamps]
+    sound: Callable[[], Sound]
     closed: Callable[[], bool] = lambda: False
 
 
@@ -73,9 +75,12 @@ def assemble(
         box,
         waiter,
         Reader(settings.keys.debounce_ms / 1000),
-        Slot("screen", _presenter_opener(hardware.screen, painter, early), Trouble.CARD),
-        [Slot(name, opener, Trouble.KEYS) for name, opener in hardware.keys],
-        Slot("lamps", hardware.lamps, None),
+        Parts(
+            Slot("screen", _presenter_opener(hardware.screen, painter, early), Trouble.CARD),
+            [Slot(name, opener, Trouble.KEYS) for name, opener in hardware.keys],
+            Slot("lamps", hardware.lamps, None),
+            Slot("sound", hardware.sound, None),
+        ),
         Keeper(_writer(memory, painter, settings.screen.connector), kept),
         Systemd(settings.folders.run),
         watcher=watcher,

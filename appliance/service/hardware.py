@@ -13,6 +13,7 @@ from appliance.hardware.keys.protocol import Keys
 from appliance.hardware.lamps.protocol import Lamps
 from appliance.hardware.screens.base import ScreenTrouble
 from appliance.hardware.screens.protocol import Screen
+from appliance.hardware.sound.protocol import Sound
 from appliance.service.assemble import Hardware
 from appliance.settings import Settings
 
@@ -62,7 +63,9 @@ def find_hardware(settings: Settings, screen: str) -> Hardware:
     if screen == "window":
         return _window()
     pins = Pins(settings)
-    return Hardware(_screen_opener(settings, screen), tuple(key_openers(settings, pins)), lamp_opener(settings, pins))
+    return Hardware(
+        _screen_opener(settings, screen), tuple(key_openers(settings, pins)), lamp_opener(settings, pins), open_sound
+    )
 
 
 def key_openers(settings: Settings, pins: Pins) -> list[tuple[str, Callable[[], Keys]]]:
@@ -88,6 +91,13 @@ def lamp_opener(settings: Settings, pins: Pins) -> Callable[[], Lamps]:
         return GpioLamps(settings.lamps.pins, active, factory=pins.factory())
 
     return open_lamps
+
+
+def open_sound() -> Sound:
+    """The board's sound output."""
+    from appliance.hardware.sound.tone import ToneSound
+
+    return ToneSound()
 
 
 def _single(settings: Settings, pins: Pins) -> Keys:
@@ -142,7 +152,9 @@ def _window() -> Hardware:
     if _hidden():
         screen.close()
         raise _no_desktop("no desktop is found here to open a window on")
-    return Hardware(lambda: screen, (("keyboard", lambda: WindowKeys(screen)),), MemoryLamps, lambda: screen.closed)
+    return Hardware(
+        lambda: screen, (("keyboard", lambda: WindowKeys(screen)),), MemoryLamps, open_sound, lambda: screen.closed
+    )
 
 
 def _no_desktop(what: str) -> Refused:

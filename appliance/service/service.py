@@ -6,7 +6,7 @@ first of it. On a still picture nothing is due but the supervisor's watchdog.
 
 import logging
 from collections.abc import Callable, Sequence
-from typing import Protocol
+from typing import NamedTuple, Protocol
 
 from appliance.activities.box import Box, State
 from appliance.activities.pace import Pacer
@@ -15,6 +15,7 @@ from appliance.activities.troubles import Trouble
 from appliance.hardware.keys.protocol import Keys, KeysTrouble
 from appliance.hardware.lamps.protocol import Lamps
 from appliance.hardware.screens.base import Flip, ScreenTrouble
+from appliance.hardware.sound.protocol import Sound
 from appliance.presses.edges import VARY, Edge
 from appliance.presses.reader import Reader
 from appliance.service.keeper import Keeper
@@ -58,6 +59,15 @@ class Supervisor(Protocol):
         """Seconds between two signs of life, or None."""
 
 
+class Parts(NamedTuple):
+    """What may be missing, each in its slot."""
+
+    screen: Slot[Presenter]
+    keys: Sequence[Slot[Keys]]
+    lamps: Slot[Lamps]
+    sound: Slot[Sound]
+
+
 class Service:
     """Everything that runs, put together by ``assemble``."""
 
@@ -66,9 +76,7 @@ class Service:
         box: Box,
         waiter: Waiter,
         reader: Reader,
-        screen: Slot[Presenter],
-        keys: Sequence[Slot[Keys]],
-        lamps: Slot[Lamps],
+        parts: Parts,
         keeper: Keeper,
         supervisor: Supervisor,
         *,
@@ -77,10 +85,11 @@ class Service:
         closed: Callable[[], bool] = lambda: False,
     ) -> None:
         self.box, self._waiter, self._reader = box, waiter, reader
-        self._screen, self._keys, self._lamps = screen, keys, lamps
+        self._screen, self._keys, self._lamps, self._sound = parts
         self._keeper, self._supervisor, self._watcher, self._card = keeper, supervisor, watcher, card
         self._closed = closed
         self._lit: Lit | None = None
+        self._side = ""
         self._begun = self._vary_down = self._stop = self._asked_off = False
         self._alive_at = waiter.clock()
         self._pacer, self._held_until = Pacer(), 0.0
@@ -108,6 +117,7 @@ class Service:
         self.box.tick(now)
         self._take_flips(now)
         self._show(now)
+        self._sounds(now)
         self._light(now)
         self._look_after(now)
 
@@ -167,6 +177,14 @@ class Service:
                 presenter.prepare(View(self.box.choice, *showing.ahead))
         except ScreenTrouble as error:
             self._lose_screen(error, now)
+
+    def _sounds(self, now: float) -> None:
+        side = self.box.showing().sound
+        # Opened with the first tone asked for: the library behind it is large, and most boxes never sound.
+        sound = self._sound.ensure(now) if side else self._sound.part
+        if sound and side != self._side:
+            sound.play(side)
+            self._side = side
 
     def _lose_screen(self, error: ScreenTrouble, now: float) -> None:
         self._screen.lose(error, now, lambda presenter: presenter.screen.close())
@@ -243,6 +261,8 @@ class Service:
         if self._lamps.part:
             self._lamps.part.set(False, False, False)
             self._lamps.part.close()
+        if self._sound.part:
+            self._sound.part.close()
         for slot in self._keys:
             if slot.part:
                 slot.part.close()

@@ -9,6 +9,7 @@ import pytest
 from appliance.errors import Refused
 from appliance.hardware.screens.base import Flip, NoConnector
 from appliance.hardware.screens.memory import MemoryScreen, MemorySurface
+from appliance.hardware.sound.memory import MemorySound
 from appliance.patterns.catalogue import find_pattern
 from appliance.patterns.picture import Frame, Picture, Turns
 from appliance.presses.edges import Edge
@@ -80,9 +81,10 @@ class Stage:
         self, tmp_path: Path, *edges: tuple[float, str, bool], screen: MemoryScreen | None = None, **more: object
     ) -> None:
         self.waiter, self.log = SimulatedWaiter(), Log()
+        self.sound = MemorySound()
         self.screen = screen or MemoryScreen(self.waiter.clock)
         self.openings: Iterator[MemoryScreen | Exception] = iter([self.screen])
-        hardware = Hardware(self._open, (("plan", lambda: Plan(edges)),), lambda: self.log)
+        hardware = Hardware(self._open, (("plan", lambda: Plan(edges)),), lambda: self.log, lambda: self.sound)
         memory = Memory(str(tmp_path), "mark")
         self.service: Service = assemble(load(), hardware, memory, self.waiter, watcher=self.log, **more)  # type: ignore[arg-type]
 
@@ -236,3 +238,11 @@ def test_frames_taken_in_turn_cost_no_copy_and_light_their_lamp(tmp_path: Path) 
     lit = [at for at, lamps in stage.log.lit if lamps[1] and at > 2.2]
     assert lit[0] == pytest.approx((begun + 30) * FIELD)
     assert stage.screen.live <= 6
+
+
+def test_a_tone_is_started_by_go_and_stopped_by_any_key(tmp_path: Path) -> None:
+    """Nothing sounds by itself; vary, as every key, stops it, and go starts the other side."""
+    stage = Stage(tmp_path, *tap("go", 2.0), *tap("vary", 4.0), *tap("go", 5.0), *tap("note", 7.0))
+    stage.service.box.show("tone", "both", 0.0)
+    stage.run(8)
+    assert stage.sound.played == ["both", "", "left", "", ""]

@@ -1,0 +1,1 @@
+"""Sound: a tone on the board's own output."""
