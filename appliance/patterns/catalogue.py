@@ -21,7 +21,8 @@ class Pattern:
     line of at most 28 characters. ``timed``: ``go`` starts a timed run of it. ``caution``: the words shown before
     it runs, at most two lines, or none. ``bright``: the variants that count as full load; one of those may stand
     still on a tube for ``rest`` seconds (None: as long as you like) before the box shows the variant ``dimmed``.
-    ``sounding``: ``go`` starts and stops a tone, its variant being the side. ``finds``: the kinds of fault that this picture shows plainly.
+    ``sounding``: ``go`` starts and stops a tone, its variant being the side. ``finds``: the kinds of fault that this
+    picture shows plainly.
     """
 
     key: str
