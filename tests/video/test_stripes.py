@@ -113,6 +113,22 @@ def test_a_gap_parts_two_sets() -> None:
     assert find_stripes(P240, frame) == Stripes(0, 0)
 
 
+@pytest.mark.parametrize("mirrored", [False, True])
+@pytest.mark.parametrize(("turns", "share"), [(9, 0), (10, 440 / 720)])
+def test_a_run_beside_a_gap(turns: int, share: float, mirrored: bool) -> None:
+    """After a gap, or before one, ten turns from light to dark make a run and nine none; the gap does not help."""
+    across = np.arange(720)
+    light = (across < 60) | ((across >= 300) & ((across - 300) // 40 % 2 == 0) & (across < 300 + 40 * (turns - 1)))
+    light |= across >= 300 + 40 * (turns - 1) if turns % 2 else False
+    frame = np.tile((light[::-1] if mirrored else light) * np.uint32(WHITE), (240, 1)).astype(np.uint32)
+    assert find_stripes(P240, frame).balanced == pytest.approx(share, abs=0.06)
+
+
+def test_slanting_stripes_that_only_a_slanting_way_meets() -> None:
+    """Four and a half pairs a height at 45° are fewer than five along rows and columns, and six along the diagonal."""
+    assert find_stripes(P240, slanting(P240, 45, 4.5)).balanced > 0.2
+
+
 def test_plain_pictures_have_none() -> None:
     """A flat field, steps that only rise and four by four boxes have no stripes."""
     flat = np.full((240, 720), 0x808080, np.uint32)
