@@ -6,6 +6,7 @@ import sys
 from pathlib import Path
 
 from appliance.errors import Refused
+from appliance.hardware import supervisor
 from appliance.service.assemble import Memory, assemble, log_to_stderr
 from appliance.service.early import OWN_SETTINGS, Early, state_folder
 from appliance.service.first_light import settings_mark
@@ -28,6 +29,9 @@ def run(
     """
     if format_name is not None:
         find_format(format_name)
+    # With an early picture the watchdog waits already, while a slow board is busy importing: a sign of life after that,
+    # and one before the keys are opened, which imports again.
+    supervisor.notify(supervisor.ALIVE)
     settings, mistake = _settings(settings_path)
     log_to_stderr()
     waiter = RealWaiter()
@@ -42,6 +46,7 @@ def run(
         format_name=format_name,
     )
     _stop_on_signals(service)
+    supervisor.notify(supervisor.ALIVE)
     service.run(None if seconds is None else waiter.clock() + seconds)
     return 0
 
