@@ -1,0 +1,1 @@
+"""The box in the machine: booted, pressed, looked at, hurt."""

@@ -1,0 +1,42 @@
+"""What is scanned out is what ``fieldmouse draw`` writes, bit for bit, once the caption is gone."""
+
+import pytest
+
+from tests.machine.box.handle import QUICK, Box
+
+pytestmark = pytest.mark.machine
+
+
+def test_every_pattern_in_240p(box: Box) -> None:
+    """Stepped by forward, each pattern in its first variant is scanned out as it is drawn."""
+    box.drawn(*(entry.first for entry in box.patterns()), fmt="240p")
+    box.start(QUICK)
+    for step in range(len(box.patterns())):
+        box.wait_picture(box.pattern(step).first)
+        box.press("forward")
+    box.wait_picture("crosshatch:white")
+
+
+@pytest.mark.parametrize(("fmt", "system"), [("480i", "NTSC"), ("288p", "PAL"), ("576i", "PAL")])
+def test_each_other_format(box: Box, fmt: str, system: str) -> None:
+    """The crosshatch and the first pattern of every family, stepped by vary held, in the other formats."""
+    found = box.patterns()
+    first = {entry.family: entry.first for entry in reversed(found)}
+    families = list(dict.fromkeys(entry.family for entry in found))
+    begin = families.index("geometry") + 1
+    names = ["crosshatch:white", *(first[family] for family in families[begin:] + families[:begin])]
+    box.drawn(*names, fmt=fmt)
+    box.start(f"{QUICK}format: {fmt}\nsystem: {system}\nchoices: [{fmt} {system}]\n")
+    for name in names:
+        box.wait_picture(name, fmt)
+        box.hold("vary", seconds=1.3)
+
+
+def test_every_variant_of_the_crosshatch(box: Box) -> None:
+    """Stepped by vary, each variant in turn and then the first again."""
+    variants = box.pattern(0).variants
+    box.drawn(*(f"crosshatch:{variant}" for variant in variants), fmt="240p")
+    box.start(QUICK)
+    for variant in [*variants, variants[0]]:
+        box.wait_picture(f"crosshatch:{variant}")
+        box.press("vary")

@@ -1,0 +1,104 @@
+"""The white stress by the card's own log of fields: its length, its end, and black at a touch."""
+
+from collections import Counter
+from itertools import groupby, pairwise
+from math import ceil
+from statistics import median
+
+import pytest
+
+from tests.machine.box.handle import KEYS, QUICK, Box, Event, presses, whole_flashes
+from tests.machine.machine import Field
+
+pytestmark = pytest.mark.machine
+
+RATE = 13_500_000 / 858 / 262  # fields a second of 240p
+LONG_PURITY = "caption:\n  seconds: 1\nstress:\n  purity: 6\n"
+
+
+def _go_to_white(box: Box, settings: str) -> None:
+    """Started, and stepped back to white."""
+    box.start(settings)
+    steps = next(n for n in range(1, 99) if box.pattern(-n).key == "white")
+    box.press(*["back"] * steps)
+    box.machine.wait_for("white", lambda: box.remembered()[2] == "white")
+
+
+def _runs(fields: list[Field]) -> list[list[Field]]:
+    """Fields of one framebuffer after another."""
+    return [list(run) for _, run in groupby(fields, key=lambda field: field.fb)]
+
+
+def test_lasts_its_count_and_ends_in_the_purity_fields(box: Box) -> None:
+    """Ten seconds of white are as many fields as the box says; then red, green and blue; lamps all through."""
+    _go_to_white(box, LONG_PURITY)
+    running, attention = box.watch("running", 120, "/run/stress-over"), box.watch("attention", 120, "/run/stress-over")
+    box.press("go")  # the caution
+    box.machine.wait_for("the caution", lambda: not box.lit("running"))
+    started = box.press("go")[0]
+    box.machine.wait_for("white", lambda: box.unlike(started)[1], every=0.1)
+    white = box.machine.scanout()
+    box.machine.wait_for("the count", lambda: box.said("white stress:", started), 40)
+    red = box.wait_picture("red:100")
+    fields = [field for field in box.machine.fields() if field.stamp > started]
+    assert box.lit("running")  # steady: what was timed is done
+    box.wait_picture("green:100")
+    box.wait_picture("blue:100")
+    box.machine.wait_for("the lamp to go out", lambda: not box.lit("running"), 20)
+    box.machine.write("/run/stress-over", "")
+    blinks, never = running(), attention()
+
+    words = Counter(white.rows[n : n + 4] for n in range(0, len(white.rows), 4))
+    assert words.most_common(1)[0][0][:3] == b"\xff\xff\xff"
+    assert words.most_common(1)[0][1] > 0.97 * 720 * 240  # the seconds left stand in a corner
+
+    runs = _runs(fields)
+    before = next(n for n, run in enumerate(runs) if n and run)  # the first run is the caution still
+    first, last = runs[before][0], next(run for run in runs if run[0].fb == red.fb)[0]
+    shown = round((last.stamp - first.stamp) * RATE)
+    asked = ceil(10 * RATE)
+    said = box.said("white stress:", started)[0]
+    assert said == f"white stress: {shown} fields shown of {asked} asked"
+    lost = sum(field.late for field in fields if last.stamp - 0.2 < field.stamp <= last.stamp)
+    assert asked <= shown <= asked + 2 + lost
+    assert all(not lit for _, lit in never)
+    _check_blinks(blinks, first.stamp, last.stamp)
+
+
+def _check_blinks(seen: list[tuple[float, bool]], begin: float, end: float) -> None:
+    """Once a second, four times a second over the last three, steady from the count's end on."""
+    flashes = [at for at, lit in seen if lit and begin - 0.3 < at < end - 0.05]
+    slow = [at for at in flashes if at < end - 3.2]
+    assert 6 <= len(slow) <= 8
+    assert 9 <= len(flashes) - len(slow) <= 14
+    assert max(b - a for (a, lit), (b, _) in pairwise(seen) if lit) > 5  # s: the steady lamp
+
+
+def test_any_key_makes_it_black_at_once_and_it_stays(box: Box) -> None:
+    """Each key, pressed under full white, gives black within two fields, and nothing but a key ends the black."""
+    _go_to_white(box, QUICK)
+    waits = [_panic(box, key) for key in KEYS]
+    print("fields of white after the key, by key:", dict(zip(KEYS, waits, strict=True)))
+    assert median(waits) <= 2
+    assert max(waits) <= 4  # a host stall and all
+
+
+def _panic(box: Box, key: str) -> float:
+    """Full white, then ``key``; fields from the edge to the first black one, less those the emulator came late for."""
+    line = KEYS[key]
+    panic: list[Event] = [(2.5, "down", line), (2.6, "up", line)]
+    stamps = box.machine.play([*presses("go", "go", apart=0.5), *panic])
+    edge = stamps[4][1]
+    watching = box.watch("attention", 7)
+    black = box.wait_picture("black:0")
+    box.machine.wait_for("three seconds of black", lambda: box.now() > edge + 3)
+    same, after = box.unlike(edge)
+    assert {field.fb for field in after} == {black.fb}
+    assert not box.said("white stress:", stamps[0][0])  # a count cut short is none
+    flashes = whole_flashes(watching())
+    assert flashes  # slow: black is meant
+    assert all(0.8 < lit < 1.3 and 0.8 < dark < 1.3 for lit, dark in flashes)
+    assert not box.lit("running")
+    box.press("note")
+    box.machine.wait_for("the end of the black", lambda: box.machine.scanout(pixels=False).fb != black.fb)
+    return (after[0].stamp - edge) * RATE - sum(field.late for field in same)
