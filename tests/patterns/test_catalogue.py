@@ -141,7 +141,7 @@ VISIBLE = {
     *GEOMETRY.split(), *CONVERGENCE.split(), *PURITY.split(), *TUBE.split(), *GREY.split(), *LEVEL.split(),
     *DEFLECTION.split(), *SUPPLY.split(), *COLOUR.split(), HEARD,
 }  # fmt: skip
-"""The kinds of fault that show on a picture or in a tone, by the trade's usual divisions (common practice, no one source)."""
+"""The kinds of fault that a picture or a tone shows, by the trade's usual divisions (common practice, no source)."""
 
 
 def test_every_fault_that_shows_or_sounds_has_a_pattern() -> None:
