@@ -1,1 +1,1 @@
-"""A machine to try the appliance on: Debian's kernel in an emulator, a composite encoder and key lines without hardware."""
+"""A machine to try the appliance on: Debian's kernel in an emulator, a composite encoder, key lines."""

@@ -2,10 +2,8 @@
 
 import argparse
 import sys
-import tempfile
-from pathlib import Path
 
-from tests.machine import cache, tools
+from tests.machine import tools
 from tests.machine.image import build
 from tests.machine.machine import Machine
 from tests.machine.steps import MachineTrouble, say
@@ -17,7 +15,7 @@ def _parser() -> argparse.ArgumentParser:
     words.add_parser("check", help="what the host lacks")
     words.add_parser("build", help="build the disk, or find it kept from before")
     run = words.add_parser("run", help="build, boot, say how it came up, switch off")
-    shell = words.add_parser("shell-command", help="build, boot, run shell commands in it one after the other, switch off")
+    shell = words.add_parser("shell-command", help="build, boot, run shell commands, switch off")
     shell.add_argument("command", nargs="+")
     for parser_ in (run, shell):
         parser_.add_argument("--kernel-line", default="", help="words to add to the kernel's command line")
@@ -26,7 +24,8 @@ def _parser() -> argparse.ArgumentParser:
 
 def _summary(machine: Machine) -> int:
     machine.wait_for("the end of start-up", lambda: machine.ask("boot_times", units=[])["finished"], 120)
-    for name, seconds in machine.ask("boot_times", units=["basic.target", "multi-user.target", "fieldmouse.service"]).items():
+    units = ["basic.target", "multi-user.target", "fieldmouse.service"]
+    for name, seconds in machine.ask("boot_times", units=units).items():
         say(f"{name} at {seconds:.2f} s of the guest's clock")
     found = machine.scanout(pixels=False)
     say(f"scanned out: framebuffer {found.fb}, modeline {found.modeline}, TV mode {found.tv_mode}")
@@ -55,10 +54,9 @@ def _run(asked: argparse.Namespace) -> int:
     say(f"disk: {built.disk}")
     if asked.word == "build":
         return 0
-    with tempfile.TemporaryDirectory(dir=cache.folder(), prefix="run-") as folder:
-        with Machine(built, asked.kernel_line, Path(folder)) as machine:
-            machine.boot()
-            return _summary(machine) if asked.word == "run" else _commands(machine, asked.command)
+    with Machine(built, asked.kernel_line) as machine:
+        machine.boot()
+        return _summary(machine) if asked.word == "run" else _commands(machine, asked.command)
 
 
 def main() -> int:

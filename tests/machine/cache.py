@@ -4,13 +4,15 @@ import fcntl
 import hashlib
 import os
 import shutil
+import tempfile
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
+from typing import TextIO
 
 from tests.machine.steps import say
 
-KEPT = 2
+KEPT = 3
 """Folders of one kind that stay; older ones go when a new one is made."""
 
 
@@ -44,15 +46,33 @@ def _pieces(part: str | bytes | Path) -> Iterator[bytes]:
 
 
 @contextmanager
-def locked(name: str, why: str) -> Iterator[None]:
-    """Hold the lock ``name`` of the cache; says ``why`` it waits when somebody else has it."""
-    with (folder() / f"{name}.lock").open("w") as file:
-        try:
-            fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
-        except BlockingIOError:
+def locked(name: str, why: str, places: int = 1) -> Iterator[None]:
+    """Hold one of the ``places`` of the lock ``name``; says ``why`` it waits when others have them all."""
+    with ExitStack() as stack:
+        files = [stack.enter_context((folder() / f"{name}{n}.lock").open("w")) for n in range(places)]
+        if not any(_taken(file) for file in files):
             say(why)
-            fcntl.flock(file, fcntl.LOCK_EX)
+            fcntl.flock(files[os.getpid() % places], fcntl.LOCK_EX)
         yield
+
+
+def _taken(file: TextIO) -> bool:
+    try:
+        fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except BlockingIOError:
+        return False
+    return True
+
+
+@contextmanager
+def own_folder() -> Iterator[Path]:
+    """A folder for this process alone, gone afterwards; those of processes that were killed go too."""
+    for left in folder().glob("run-*"):
+        pid = left.name.split("-")[1]
+        if not Path("/proc", pid).exists():
+            shutil.rmtree(left, ignore_errors=True)
+    with tempfile.TemporaryDirectory(dir=folder(), prefix=f"run-{os.getpid()}-") as path:
+        yield Path(path)
 
 
 def kept(kind: str, key: str, make: Callable[[Path], None]) -> Path:
@@ -70,6 +90,8 @@ def kept(kind: str, key: str, make: Callable[[Path], None]) -> Path:
 
 
 def _forget_old(kind: str) -> None:
+    for failed in folder().glob(f"{kind}-*.part"):
+        shutil.rmtree(failed, ignore_errors=True)
     ours = [p for p in folder().glob(f"{kind}-*") if p.is_dir() and p.suffix != ".part"]
     for old in sorted(ours, key=lambda p: p.stat().st_mtime, reverse=True)[KEPT:]:
         shutil.rmtree(old, ignore_errors=True)

@@ -1,13 +1,10 @@
 """One machine for the session; without what it takes, each test is skipped with the reasons by name."""
 
 import os
-import tempfile
 from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
 
-from tests.machine import cache, tools
 from tests.machine.image import Built, build
 from tests.machine.machine import Machine
 from tests.machine.steps import MachineTrouble, say
@@ -27,7 +24,7 @@ def built() -> Built:
 
 @pytest.fixture(scope="session")
 def _machine(built: Built) -> Iterator[Machine]:
-    with tempfile.TemporaryDirectory(dir=cache.folder(), prefix="run-") as folder, Machine(built, folder=Path(folder)) as it:
+    with Machine(built) as it:
         yield it
 
 
@@ -45,7 +42,8 @@ def bare(machine: Machine) -> Iterator[Machine]:
     """The machine without the product running: card, keys and lamps are free."""
     was = machine.ask("unit", unit="fieldmouse.service", names=["ActiveState"])["ActiveState"]
     machine.run("systemctl stop fieldmouse.service")
-    machine.wait_for("the card", lambda: machine.run("udevadm settle; test -e /dev/dri/card0 -a -e /dev/gpiochip0").code == 0, 120)
+    there = "udevadm settle; test -e /dev/dri/card0 -a -e /dev/gpiochip0"
+    machine.wait_for("card and lines", lambda: machine.run(there).code == 0, 120)
     yield machine
     if machine.running:
         machine.ask("let_go")

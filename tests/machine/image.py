@@ -29,7 +29,8 @@ def build() -> Built:
     with cache.locked("build", "another build is under way, waiting for it"):
         roots_ = roots()
         kernel_ = kernel(roots_)
-        key = cache.content_key(roots_.key, kernel_.key, product.content_key(), GUEST, SIZE, Path(__file__).parent / "product.py")
+        ours = [GUEST, Path(__file__), Path(product.__file__)]
+        key = cache.content_key(roots_.key, kernel_.key, product.content_key(), SIZE, *ours)
         path = cache.kept("disk", key, lambda into: _make(roots_, kernel_, into))
         return Built(kernel_.vmlinux, kernel_.initrd, path / "disk.ext4")
 
@@ -43,8 +44,8 @@ def _make(roots_: Roots, kernel_: Kernel, into: Path) -> None:
         _helper(root, log)
     product.install(root)
     with step("disk image"):
-        options = ["-q", "-t", "ext4", "-d", root, "-E", "lazy_itable_init=1,lazy_journal_init=1", "-m", "0"]
-        tools.run(["mke2fs", *options, into / "disk.ext4", SIZE], log)
+        options = ["-q", "-t", "ext4", "-m", "0", "-E", "lazy_itable_init=1,lazy_journal_init=1"]
+        tools.run(["mke2fs", *options, "-d", root, into / "disk.ext4", SIZE], log)
         shutil.rmtree(root)
 
 

@@ -3,18 +3,15 @@
 import json
 import os
 import select
-import shutil
 import signal
 import socket
 import subprocess
-import tempfile
 import time
 import zlib
 from base64 import b64decode, b64encode
 from collections.abc import Callable, Iterable
 from contextlib import ExitStack
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any, Self, TypeVar
 
 from tests.machine import cache
@@ -22,6 +19,9 @@ from tests.machine.image import Built
 from tests.machine.steps import MachineTrouble, step
 
 T = TypeVar("T")
+
+GUESTS = int(os.environ.get("FIELDMOUSE_MACHINE_GUESTS", "1"))
+"""How many guests may run at the same time on this host; each can keep two processors busy."""
 
 MASKED = (
     "systemd-binfmt.service", "proc-sys-fs-binfmt_misc.automount", "dev-hugepages.mount", "dev-mqueue.mount",
@@ -83,20 +83,27 @@ class Machine:
     Questions raise :class:`GuestTrouble` when the guest could not, :class:`MachineTrouble` when it does not answer.
     """
 
-    def __init__(self, built: Built, kernel_line: str = "", folder: Path | None = None) -> None:
+    def __init__(self, built: Built, kernel_line: str = "") -> None:
         self.built, self.kernel_line = built, kernel_line
-        self._given = folder
         self._stack = ExitStack()
         self._qemu: subprocess.Popen[bytes] | None = None
         self._socket: socket.socket | None = None
         self._rest, self._answers, self._asked = b"", {}, 0  # type: tuple[bytes, dict[int, dict[str, Any]], int]
 
     def __enter__(self) -> Self:
-        self._stack.enter_context(cache.locked("guest", "another guest is running, waiting for its end"))
-        self.folder = self._given or Path(self._stack.enter_context(tempfile.TemporaryDirectory(prefix="guest-")))
+        self.folder = self._stack.enter_context(cache.own_folder())
         self.disk = self.folder / "disk.ext4"
+        self._keep_built()
+        self._stack.enter_context(cache.locked("guest", "another guest is running, waiting for its end", GUESTS))
         self.reset_disk()
         return self
+
+    def _keep_built(self) -> None:
+        """Names of our own for the built files: others may build, and the cache forget these, while we wait."""
+        kept = {name: self.folder / f"built-{name}" for name in ("vmlinux", "initrd", "disk")}
+        for name, path in kept.items():
+            os.link(getattr(self.built, name), path)
+        self.built = Built(**kept)
 
     def __exit__(self, *_: object) -> None:
         self.cut_power()
@@ -131,7 +138,8 @@ class Machine:
             "-device", "virtserialport,chardev=c,name=helper",
         ]  # fmt: skip
         self._log = (self.folder / "qemu.log").open("wb")
-        self._qemu = subprocess.Popen([str(w) for w in command], stdin=subprocess.DEVNULL, stdout=self._log, stderr=self._log)
+        words, log = [str(word) for word in command], self._log
+        self._qemu = subprocess.Popen(words, stdin=subprocess.DEVNULL, stdout=log, stderr=log)
         self._rest, self._answers = b"", {}
 
     def _connect(self, timeout: float) -> None:
@@ -230,7 +238,7 @@ class Machine:
             self._answers[found["id"]] = found
 
     def wait_for(self, what: str, look: Callable[[], T], timeout: float = 30, every: float = 0.2) -> T:
-        """What ``look`` gives once it is true; raises :class:`MachineTrouble` naming ``what`` and what was seen last."""
+        """What ``look`` gives once it is true; raises :class:`MachineTrouble` naming ``what`` and what it saw."""
         end = time.monotonic() + timeout
         while not (seen := look()):
             if time.monotonic() > end:
@@ -277,11 +285,3 @@ class Machine:
     def lamp(self, line: int) -> bool:
         """Whether a lamp's line is driven high."""
         return bool(self.ask("lamp", line=line))
-
-
-def scratch() -> Path:
-    """A folder for a machine's disk, in the cache and not in a /tmp that may be memory."""
-    path = cache.folder() / f"run-{os.getpid()}"
-    shutil.rmtree(path, ignore_errors=True)
-    path.mkdir()
-    return path

@@ -1,4 +1,4 @@
-"""Puts the project onto the guest's disk as a user would get it."""
+"""Puts the project onto the guest's disk as a user would: by its Debian package, or without one by its wheel."""
 
 import os
 import shutil
@@ -12,73 +12,89 @@ from tests.machine.steps import MachineTrouble, say, step
 
 CHECKOUT = Path(__file__).parents[2]
 
-_WHEEL_FROM = ("appliance", "config", "systemd", "pyproject.toml", "README.md")
+_MADE_FROM = ("appliance", "config", "systemd", "debian", "hardware_notes", "pyproject.toml", "README.md")
+_WANTED = ("appliance/cli.py", "README.md", "systemd/system/fieldmouse.service", "config/fieldmouse.yaml")
 
-_PLACES = {
-    ".service": "usr/lib/systemd/system", ".path": "usr/lib/systemd/system", ".socket": "usr/lib/systemd/system",
-    ".target": "usr/lib/systemd/system", ".timer": "usr/lib/systemd/system", ".rules": "usr/lib/udev/rules.d",
-}  # fmt: skip
+_UNDER_LIB = {"system": "systemd/system", "system.conf.d": "systemd/system.conf.d"}
+"""Folders of ``systemd/`` whose place under /usr/lib has another name than their own."""
 
 
-def package() -> Path | None:
-    """The Debian package to install when one was named: ``$FIELDMOUSE_DEB``."""
+def _named_package() -> Path | None:
     named = os.environ.get("FIELDMOUSE_DEB")
     return Path(named).resolve() if named else None
 
 
 def missing() -> list[str]:
-    """What the checkout lacks for a product to be installed from it; empty when there is a package or all is there."""
-    wanted = ("appliance/cli.py", "README.md", "systemd/fieldmouse.service", "config/fieldmouse.yaml")
-    return [] if package() else [name for name in wanted if not (CHECKOUT / name).exists()]
+    """What the checkout lacks for a product to be installed from it."""
+    return [] if _named_package() else [name for name in _WANTED if not (CHECKOUT / name).exists()]
 
 
 def content_key() -> str:
     """Changes with whatever is installed."""
-    deb = package()
-    if deb or missing():
-        return cache.content_key(*([deb] if deb else ["without the product"]))
-    return cache.content_key(*[CHECKOUT / name for name in _WHEEL_FROM])
+    if missing():
+        return "without the product"
+    package = _named_package()
+    return cache.content_key(*([package] if package else [CHECKOUT / n for n in _MADE_FROM if (CHECKOUT / n).exists()]))
 
 
 def install(root: Path) -> None:
-    """Install the project into ``root``: the Debian package if one was named, else a wheel and the units beside it.
+    """Install the project into ``root``: the package ``$FIELDMOUSE_DEB``, or one built here, or a wheel.
 
-    Without a product to install the machine is left as it is, and that is said.
+    Without a product to install the disk is left as it is, and that is said.
+    Raises :class:`MachineTrouble` with the end of the log when building or installing fails.
     """
-    deb, lacking = package(), missing()
-    if lacking:
-        say(f"NO PRODUCT ON THIS DISK: the checkout has no {', '.join(lacking)}")
-    elif deb:
-        _install_package(root, deb)
+    if missing():
+        say(f"NO PRODUCT ON THIS DISK: the checkout has no {', '.join(missing())}")
+    elif package := _named_package() or _package(root.parent):
+        _install_package(root, package)
     else:
         _install_wheel(root)
 
 
-def _install_package(root: Path, deb: Path) -> None:
-    with step(f"apt install ./{deb.name}"):
-        shutil.copy(deb, root / "root")
-        log = root / "root/install.log"
-        command = ["chroot", root, "apt-get", "install", "-y", "--no-download", f"/root/{deb.name}"]
-        tools.run([*command[:2], "env", "DEBIAN_FRONTEND=noninteractive", *command[2:]], log)
+def _package(into: Path) -> Path | None:
+    """The Debian package, built from a copy of the checkout; None where the checkout does not describe one."""
+    if not (CHECKOUT / "debian/control").exists():
+        return None
+    with step("the project's Debian package"):
+        copy, log = into / "package/source", into / "package.log"
+        for name in _tracked():
+            (copy / name).parent.mkdir(parents=True, exist_ok=True)
+            shutil.copy(CHECKOUT / name, copy / name)
+        tools.run(["dpkg-buildpackage", "-us", "-uc", "-b"], log, cwd=copy)
+        return next(copy.parent.glob("fieldmouse_*_all.deb"))
+
+
+def _tracked() -> list[str]:
+    """Files of the checkout that belong to it, committed or not yet."""
+    command = ["git", "ls-files", "-co", "--exclude-standard", "--", ".", ":!tests"]
+    listed = subprocess.run(command, cwd=CHECKOUT, capture_output=True, text=True, check=True).stdout.splitlines()
+    return [name for name in listed if (CHECKOUT / name).is_file()]
+
+
+def _install_package(root: Path, package: Path) -> None:
+    with step(f"apt install ./{package.name}"):
+        shutil.copy(package, root / "root")
+        command: list[str | Path] = [
+            "chroot",
+            root,
+            "env",
+            "DEBIAN_FRONTEND=noninteractive",
+            "apt-get",
+            "install",
+            "-y",
+            "--no-download",
+        ]
+        tools.run([*command, f"/root/{package.name}"], root.parent / "disk.log")
 
 
 def _install_wheel(root: Path) -> None:
     with step("the project by its wheel"):
-        wheel = _wheel(root / "root/wheel")
-        with zipfile.ZipFile(wheel) as packed:
+        with zipfile.ZipFile(_wheel(root.parent / "wheel")) as packed:
             packed.extractall(root / "usr/lib/python3/dist-packages")  # a pure wheel is laid out as it is installed
-        _write(root / "usr/bin/fieldmouse", _COMMAND, 0o755)
-        _system_files(root)
-        shutil.rmtree(root / "root/wheel")
-
-
-_COMMAND = """#!/usr/bin/python3
-import sys
-
-from appliance.cli import main
-
-sys.exit(main())
-"""
+        command = root / "usr/bin/fieldmouse"
+        command.write_text("#!/usr/bin/python3\nimport sys\n\nfrom appliance.cli import main\n\nsys.exit(main())\n")
+        command.chmod(0o755)
+        _system_files(root, root.parent / "disk.log")
 
 
 def _wheel(into: Path) -> Path:
@@ -89,23 +105,14 @@ def _wheel(into: Path) -> Path:
     return next(into.glob("*.whl"))
 
 
-def _write(path: Path, text: str, mode: int) -> None:
-    path.parent.mkdir(parents=True, exist_ok=True)
-    path.write_text(text)
-    path.chmod(mode)
-
-
-def _system_files(root: Path) -> None:
-    """Units, users, folders and device rules, and the units that the system starts by itself."""
-    log = root / "root/install.log"
-    for file in sorted(f for f in (CHECKOUT / "systemd").rglob("*") if f.is_file()):
-        place = _PLACES.get(file.suffix) or next((f"usr/lib/{w}.d" for w in ("sysusers", "tmpfiles") if w in str(file)), "")
-        if place:
-            name = file.name if file.suffix in (*_PLACES, ".conf") else f"fieldmouse-{file.name}.conf"
-            (root / place).mkdir(parents=True, exist_ok=True)
-            shutil.copy(file, root / place / name)
+def _system_files(root: Path, log: Path) -> None:
+    """Units, users, device rules and byte code; units that start by themselves are enabled. Folders come at boot."""
+    folder = CHECKOUT / "systemd"
+    for place in (p for p in folder.iterdir() if p.is_dir()):
+        shutil.copytree(place, root / "usr/lib" / _UNDER_LIB.get(place.name, place.name), dirs_exist_ok=True)
+    packages = "/usr/lib/python3/dist-packages/appliance"
     tools.run(["chroot", root, "systemd-sysusers"], log)
-    tools.run(["chroot", root, "systemd-tmpfiles", "--create"], log)
-    for unit in sorted((CHECKOUT / "systemd").rglob("*")):
-        if unit.suffix in _PLACES and "[Install]" in unit.read_text():
+    tools.run(["chroot", root, "python3", "-m", "compileall", "-q", packages], log)
+    for unit in sorted((folder / "system").iterdir()):
+        if unit.is_file() and "[Install]" in unit.read_text():
             tools.run(["chroot", root, "systemctl", "enable", unit.name], log)

@@ -51,7 +51,7 @@ def _build_root(into: Path) -> None:
         tarball = next((into / "build/usr/src").glob("linux-source-*.tar.xz"))
         name = tarball.name.removesuffix(".tar.xz")
         files = [f"{name}/{file}" for file in _FROM_SOURCE]
-        command = ["tar", "-xf", tarball, "-C", into / "source", "--strip-components=1", *files]
+        command: list[str | Path] = ["tar", "-xf", tarball, "-C", into / "source", "--strip-components=1", *files]
         tools.run(command, into / "build.log")
 
 

@@ -1,6 +1,7 @@
 """One JSON object a line in, one out; every question has its own thread, so that a play may run while others ask.
 
-In:  {"id": 1, "word": "press", "args": {"key": 13}}.  Out: {"id": 1, "answer": …} or {"id": 1, "trouble": "…", "errno": 22}.
+In:  {"id": 1, "word": "press", "args": {"key": 13}}
+Out: {"id": 1, "answer": …} or {"id": 1, "trouble": "…", "errno": 22}
 """
 
 import json
@@ -11,16 +12,17 @@ import traceback
 from pathlib import Path
 from typing import Any
 
-from guest.words import WORDS
+from .words import WORDS
 
-PORTS = "vport*p1"  # the kernel's own name, its first number is the device's; the named link of udev comes seconds later
+# The kernel's own name; its first number is the device's. The named link of udev comes seconds later.
+PORTS = "vport*p1"
 
 
 def answer(question: dict[str, Any]) -> dict[str, Any]:
     """What ``question`` comes to; troubles are told and never end the helper."""
     try:
         return {"id": question["id"], "answer": WORDS[question["word"]](**question["args"])}
-    except Exception as trouble:  # noqa: BLE001  whatever it was, the test on the host must be told
+    except Exception as trouble:
         last = traceback.format_exc().strip().splitlines()[-3:]
         return {"id": question["id"], "trouble": " | ".join(last), "errno": getattr(trouble, "errno", None)}
 

@@ -6,7 +6,7 @@ import time
 from fcntl import ioctl
 
 # linux/uinput.h and linux/input-event-codes.h
-UI_DEV_CREATE, UI_DEV_DESTROY, UI_DEV_SETUP, UI_SET_EVBIT, UI_SET_KEYBIT = 0x5501, 0x5502, 0x405C5503, 0x40045564, 0x40045565
+UI_DEV_CREATE, UI_DEV_SETUP, UI_SET_EVBIT, UI_SET_KEYBIT = 0x5501, 0x405C5503, 0x40045564, 0x40045565
 EV_SYN, EV_KEY, BUS_USB = 0, 1, 3
 CODES = {
     "KP7": 71, "KP8": 72, "KP9": 73, "KPMINUS": 74, "KP4": 75, "KP5": 76, "KP6": 77, "KPPLUS": 78, "KP1": 79,

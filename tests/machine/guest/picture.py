@@ -8,8 +8,8 @@ from contextlib import closing
 from fcntl import ioctl
 from typing import Any
 
-from guest import ioctls
-from guest.ioctls import ADDFB, CREATE_DUMB, FLIP_EVENT, MAP_DUMB, OBJ_SETPROPERTY, OBJECT_CONNECTOR, PAGE_FLIP, SETCRTC
+from . import ioctls
+from .ioctls import ADDFB, CREATE_DUMB, FLIP_EVENT, MAP_DUMB, OBJ_SETPROPERTY, OBJECT_CONNECTOR, PAGE_FLIP, SETCRTC
 
 
 class Card:
@@ -29,7 +29,7 @@ class Card:
         made = ioctls.ask(self.fd, CREATE_DUMB, "6IQ", height, width, 32, 0, 0, 0, 0)
         handle, pitch, size = made[4:7]
         at = ioctls.ask(self.fd, MAP_DUMB, "IIQ", handle, 0, 0)[2]
-        noise = random.Random(seed).randbytes(width * height * 4)
+        noise = random.Random(seed).randbytes(width * height * 4)  # noqa: S311  a picture, no secret
         with closing(mmap.mmap(self.fd, size, offset=at)) as memory:
             for row in range(height):
                 memory[row * pitch : row * pitch + width * 4] = noise[row * width * 4 : (row + 1) * width * 4]
@@ -49,7 +49,8 @@ class Card:
         """Put ``fb`` up from sample ``x``, line ``y``; raises OSError when the encoder does not take the modeline."""
         data, address = ioctls.array(1)
         data[:] = struct.pack("I", self.connector)
-        ioctl(self.fd, SETCRTC, struct.pack("Q7I68s", address, 1, self.crtc, fb, x, y, 0, 1, ioctls.pack_mode(modeline)))
+        mode = ioctls.pack_mode(modeline)
+        ioctl(self.fd, SETCRTC, struct.pack("Q7I68s", address, 1, self.crtc, fb, x, y, 0, 1, mode))
 
     def flip(self, fb: int) -> tuple[float, int]:
         """Put ``fb`` up at the next field and wait for it: its stamp in seconds and its sequence number."""
@@ -89,13 +90,14 @@ def flips(modeline: list[int], tv_mode: str, count: int) -> dict[str, Any]:
         card.off()
         card.tv_mode(tv_mode)
         card.show(modeline, fbs[0])
-        seen = [card.flip(fbs[(n + 1) % 2]) for n in range(count)]
+        shown = [fbs[(n + 1) % 2] for n in range(count)]
+        seen = [card.flip(fb) for fb in shown]
     finally:
         card.close()
-    return {"stamps": [s for s, _ in seen], "sequences": [n for _, n in seen], "fbs": [fbs[(n + 1) % 2] for n in range(count)]}
+    return {"stamps": [s for s, _ in seen], "sequences": [n for _, n in seen], "fbs": shown}
 
 
-def hold(modeline: list[int], tv_mode: str, size: list[int], seed: int, at: list[int]) -> None:
+def hold(modeline: list[int], tv_mode: str, size: tuple[int, int], seed: int, at: tuple[int, int]) -> None:
     """Put the noise of ``seed`` up, a framebuffer of ``size`` seen from ``at``, and keep it there until let go."""
     card = Card()
     _held.append(card)

@@ -3,13 +3,13 @@
 import time
 from typing import Any
 
-from guest import gpio_lines, pad
+from . import gpio_lines, pad
 
 
 def move(what: str, key: int | str) -> list[float]:
     """``down`` or ``up``: a GPIO line by its number, or a pad's key by its name."""
     down = {"down": True, "up": False}[what]
-    return pad.move(key, down) if isinstance(key, str) else gpio_lines.pull(key, not down)
+    return pad.move(key, down) if isinstance(key, str) else gpio_lines.pull(key, up=not down)
 
 
 def play(events: list[tuple[float, str, int | str]]) -> list[list[float]]:

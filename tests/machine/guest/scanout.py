@@ -10,7 +10,7 @@ from fcntl import ioctl
 from pathlib import Path
 from typing import Any
 
-from guest.ioctls import DROP_MASTER, GETCRTC, GETFB2, MAP_DUMB, ask, path, properties, resources, unpack_mode
+from .ioctls import DROP_MASTER, GETCRTC, GETFB2, MAP_DUMB, ask, path, properties, resources, unpack_mode
 
 
 @contextmanager

@@ -16,7 +16,8 @@ def run(command: list[str] | str, timeout: float = 60, user: str | None = None) 
         )  # fmt: skip
     except subprocess.TimeoutExpired:
         return {"code": None, "out": "", "err": f"still running after {timeout} s, killed"}
-    return {"code": done.returncode, "out": done.stdout.decode(errors="replace"), "err": done.stderr.decode(errors="replace")}
+    out, err = (data.decode(errors="replace") for data in (done.stdout, done.stderr))
+    return {"code": done.returncode, "out": out, "err": err}
 
 
 def _groups(user: str) -> list[str]:
@@ -84,7 +85,10 @@ def boot_times(units: list[str]) -> dict[str, float]:
     A thing that has not happened yet is 0.
     """
     manager = show(None, "UserspaceTimestampMonotonic", "FinishTimestampMonotonic")
-    times = {"userspace": int(manager["UserspaceTimestampMonotonic"]), "finished": int(manager["FinishTimestampMonotonic"])}
+    times = {
+        "userspace": int(manager["UserspaceTimestampMonotonic"]),
+        "finished": int(manager["FinishTimestampMonotonic"]),
+    }
     for name in units:
         times[name] = int(show(name, "ActiveEnterTimestampMonotonic").get("ActiveEnterTimestampMonotonic", "0"))
     return {name: micro / 1e6 for name, micro in times.items()}

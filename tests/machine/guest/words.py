@@ -6,7 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from guest import gpio_lines, pad, picture, plays, scanout, tasks
+from . import gpio_lines, pad, picture, plays, scanout, tasks
 
 
 def read(path: str) -> str:

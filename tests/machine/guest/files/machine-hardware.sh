@@ -5,15 +5,13 @@ modprobe -a gpio-sim configfs uinput
 mountpoint -q /sys/kernel/config || mount -t configfs configfs /sys/kernel/config
 pi=/sys/kernel/config/gpio-sim/pi
 if [ ! -d $pi ]; then
-	mkdir $pi $pi/b
+	lines="0 1 2 3 4 5 6 7 8 9 10 11 12 13 14 15 16 17 18 19 20 21 22 23 24 25 26 27"
+	folders=
+	for n in $lines; do folders="$folders $pi/b/line$n"; done
+	mkdir $pi $pi/b $folders
 	echo 54 > $pi/b/num_lines
 	echo pinctrl-bcm2711 > $pi/b/label
-	i=0
-	while [ $i -lt 28 ]; do
-		mkdir $pi/b/line$i
-		echo GPIO$i > $pi/b/line$i/name
-		i=$((i + 1))
-	done
+	for n in $lines; do echo GPIO$n > $pi/b/line$n/name; done
 	echo 1 > $pi/live
 fi
 if ! grep -q ^Revision /proc/cpuinfo; then
