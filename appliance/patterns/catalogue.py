@@ -1,98 +1,15 @@
-"""The catalogue: every pattern in the order it is stepped through, registered by one decorator."""
-
-from collections.abc import Callable
-from dataclasses import dataclass
+"""The catalogue: every pattern in the order it is stepped through."""
 
 from appliance.errors import Refused
-from appliance.patterns.picture import Picture
-from appliance.video.formats import Format
+from appliance.patterns import families  # noqa: F401 - importing the families registers their patterns
+from appliance.patterns.registry import REGISTRY, Pattern
 
-Draw = Callable[[Format, str], Picture]
-
-CAPTION_WIDTH = 28
-"""Characters of a caption's line: what is read at two metres on a small set."""
-
-
-@dataclass(frozen=True)
-class Pattern:
-    """One picture of the catalogue.
-
-    ``variants``: their keys, the usual one first. ``title`` and ``shows`` (what to look for) are each one caption
-    line of at most 28 characters. ``timed``: ``go`` starts a timed run of it. ``caution``: the words shown before
-    it runs, at most two lines, or none. ``bright``: the variants that count as full load; one of those may stand
-    still on a tube for ``rest`` seconds (None: as long as you like) before the box shows the variant ``dimmed``.
-    ``sounding``: ``go`` starts and stops a tone, its variant being the side. ``finds``: the kinds of fault that this
-    picture shows plainly.
-    """
-
-    key: str
-    family: str
-    title: str
-    shows: str
-    variants: tuple[str, ...]
-    draw: Draw
-    moving: bool = False
-    timed: bool = False
-    caution: tuple[str, ...] = ()
-    rest: float | None = None
-    bright: frozenset[str] = frozenset()
-    dimmed: str = ""
-    finds: tuple[str, ...] = ()
-    sounding: bool = False
-
-
-_PATTERNS: dict[str, Pattern] = {}
-
-
-def pattern(  # noqa: PLR0913 - an entry of the catalogue has this many columns
-    key: str,
-    family: str,
-    title: str,
-    shows: str,
-    variants: tuple[str, ...] = ("plain",),
-    *,
-    moving: bool = False,
-    timed: bool = False,
-    caution: tuple[str, ...] = (),
-    rest: float | None = None,
-    bright: frozenset[str] = frozenset(),
-    dimmed: str = "",
-    finds: tuple[str, ...] = (),
-    sounding: bool = False,
-) -> Callable[[Draw], Draw]:
-    """Register the decorated drawing function as pattern ``key``.
-
-    Raises ``ValueError`` for a key already there, a line too long for a caption, a variant that is none.
-    """
-
-    def register(draw: Draw) -> Draw:
-        entry = Pattern(
-            key, family, title, shows, variants, draw, moving, timed, caution, rest, bright, dimmed, finds, sounding
-        )
-        check_entry(entry)
-        if key in _PATTERNS:
-            raise ValueError(f"pattern {key!r} is registered twice")
-        _PATTERNS[key] = entry
-        return draw
-
-    return register
-
-
-def check_entry(entry: Pattern) -> None:
-    """Raises ``ValueError`` when an entry does not keep to the words of :class:`Pattern`."""
-    for line in (entry.title, entry.shows, *entry.caution):
-        if len(line) > CAPTION_WIDTH:
-            raise ValueError(f"pattern {entry.key!r}: {line!r} is longer than a caption's {CAPTION_WIDTH} characters")
-    strangers = (entry.bright | ({entry.dimmed} - {""})) - set(entry.variants)
-    if strangers:
-        raise ValueError(f"pattern {entry.key!r}: no variant {', '.join(sorted(strangers))}")
+__all__ = ["Pattern", "catalogue", "find_pattern"]
 
 
 def catalogue() -> dict[str, Pattern]:
     """Every pattern by its key, in the order of stepping."""
-    from appliance.patterns import families  # noqa: F401 - importing the families registers their patterns
-
-    return dict(_PATTERNS)
+    return dict(REGISTRY)
 
 
 def find_pattern(name: str) -> tuple[Pattern, str]:

@@ -9,8 +9,8 @@ from appliance.drawing.area import Area
 from appliance.drawing.colours import BLUE, CYAN, GREEN, MAGENTA, RED, YELLOW, Colour, pack
 from appliance.drawing.frames import stack
 from appliance.drawing.profiles import edge, half_amplitude, sample_places
-from appliance.patterns.catalogue import pattern
 from appliance.patterns.picture import Picture
+from appliance.patterns.registry import pattern
 from appliance.video.formats import Format
 
 FAMILY = "colour"

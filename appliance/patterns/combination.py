@@ -7,11 +7,11 @@ from appliance.drawing.colours import BLUE, GREEN, RED, WHITE, at_level, pack
 from appliance.drawing.frames import Part, Words, composed, lay
 from appliance.drawing.profiles import Floats, edge, half_amplitude, horizontals, rows_covered, sample_places, verticals
 from appliance.drawing.rounds import ring_rows
-from appliance.patterns.catalogue import pattern
 from appliance.patterns.detail import SAMPLES_A_MHZ
 from appliance.patterns.grid import Grid, middle_row
 from appliance.patterns.margins import rectangle
 from appliance.patterns.picture import Picture
+from appliance.patterns.registry import pattern
 from appliance.patterns.roundness import STROKE_LINES
 from appliance.video.formats import Format
 

@@ -7,10 +7,10 @@ from appliance.drawing.colours import BLACK, BLUE, GREEN, RED, WHITE, Colour, bl
 from appliance.drawing.frames import Part, composed, levels, stack
 from appliance.drawing.profiles import half_amplitude, rows_covered, span
 from appliance.drawing.rounds import disc_grid, ring_rows
-from appliance.patterns.catalogue import pattern
 from appliance.patterns.grid import Grid, middle_row
 from appliance.patterns.inks import INKS
 from appliance.patterns.picture import Picture
+from appliance.patterns.registry import pattern
 from appliance.video.formats import Format
 
 FAMILY = "convergence"

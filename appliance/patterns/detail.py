@@ -7,9 +7,9 @@ from appliance.drawing.area import Area
 from appliance.drawing.colours import BLACK, WHITE, at_level, blend, pack
 from appliance.drawing.frames import Part, Words, box, composed, stack, uprights
 from appliance.drawing.profiles import Floats, half_amplitude, horizontals, sample_places, span, verticals
-from appliance.patterns.catalogue import pattern
 from appliance.patterns.grid import middle_row
 from appliance.patterns.picture import Picture
+from appliance.patterns.registry import pattern
 from appliance.video.formats import SAMPLE_RATE, Format
 
 FAMILY = "detail"

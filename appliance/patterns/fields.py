@@ -4,8 +4,8 @@ from appliance import lettering
 from appliance.drawing.area import Area
 from appliance.drawing.colours import BLUE, CYAN, GREEN, MAGENTA, RED, WHITE, YELLOW, Colour, at_level
 from appliance.drawing.frames import box, composed, flat
-from appliance.patterns.catalogue import Draw, pattern
 from appliance.patterns.picture import Picture
+from appliance.patterns.registry import Draw, pattern
 from appliance.video.formats import Format
 
 FAMILY = "fields"

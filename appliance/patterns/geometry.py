@@ -7,10 +7,10 @@ import numpy as np
 from appliance.drawing.colours import BLACK, WHITE, Colour
 from appliance.drawing.frames import crossed
 from appliance.drawing.profiles import half_amplitude, horizontals, verticals
-from appliance.patterns.catalogue import pattern
 from appliance.patterns.grid import Grid
 from appliance.patterns.inks import INKS
 from appliance.patterns.picture import Picture, Way
+from appliance.patterns.registry import pattern
 from appliance.video.formats import Format
 
 FAMILY = "geometry"

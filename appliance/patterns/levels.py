@@ -6,8 +6,8 @@ from appliance.drawing.area import Area
 from appliance.drawing.colours import BLACK, BLUE, GREEN, RED, WHITE, Colour, at_level, pack
 from appliance.drawing.frames import box, composed, stack
 from appliance.drawing.profiles import Floats, edge, half_amplitude, sample_places
-from appliance.patterns.catalogue import pattern
 from appliance.patterns.picture import Picture
+from appliance.patterns.registry import pattern
 from appliance.video.formats import Format
 
 FAMILY = "levels"

@@ -5,9 +5,9 @@ from appliance.drawing.colours import WHITE, at_level
 from appliance.drawing.frames import Part, Words, composed, levels, sharp_row, uprights
 from appliance.lettering.atlas import MARGIN
 from appliance.lettering.writing import coverage, lay
-from appliance.patterns.catalogue import pattern
 from appliance.patterns.grid import Grid, middle_row
 from appliance.patterns.picture import Picture
+from appliance.patterns.registry import pattern
 from appliance.video.formats import Format
 
 FAMILY = "geometry"

@@ -7,8 +7,8 @@ from appliance.drawing.area import Area
 from appliance.drawing.colours import BLACK, WHITE, Colour, at_level, blend
 from appliance.drawing.frames import Words, stack
 from appliance.drawing.profiles import Floats, half_amplitude, rows_covered, span
-from appliance.patterns.catalogue import pattern
 from appliance.patterns.picture import Picture, Way
+from appliance.patterns.registry import pattern
 from appliance.video.formats import Format
 
 FAMILY = "motion"

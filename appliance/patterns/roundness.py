@@ -6,9 +6,9 @@ from appliance.drawing.area import Area
 from appliance.drawing.colours import BLACK, WHITE, at_level, blend
 from appliance.drawing.frames import box, composed, stack
 from appliance.drawing.rounds import ring_rows, round_grid
-from appliance.patterns.catalogue import pattern
 from appliance.patterns.grid import middle_row
 from appliance.patterns.picture import Picture
+from appliance.patterns.registry import pattern
 from appliance.video.formats import Format
 
 FAMILY = "geometry"

@@ -6,9 +6,9 @@ from appliance.drawing.area import Area
 from appliance.drawing.colours import BLACK, WHITE, at_level, blend
 from appliance.drawing.frames import box, composed, stack
 from appliance.drawing.profiles import half_amplitude, span
-from appliance.patterns.catalogue import pattern
 from appliance.patterns.margins import rectangle
 from appliance.patterns.picture import Picture, Turns
+from appliance.patterns.registry import pattern
 from appliance.patterns.supply import seconds
 from appliance.video.formats import Format
 

@@ -3,9 +3,9 @@
 from appliance.drawing.area import Area
 from appliance.drawing.colours import BLACK, WHITE, at_level
 from appliance.drawing.frames import Words, box, composed, flat, uprights
-from appliance.patterns.catalogue import pattern
 from appliance.patterns.margins import rectangle
 from appliance.patterns.picture import Picture, Turns
+from appliance.patterns.registry import pattern
 from appliance.video.formats import Format
 
 FAMILY = "supply"

@@ -2,8 +2,8 @@
 
 from appliance.drawing.colours import WHITE, at_level
 from appliance.drawing.frames import flat
-from appliance.patterns.catalogue import pattern
 from appliance.patterns.picture import Picture
+from appliance.patterns.registry import pattern
 from appliance.video.formats import Format
 
 

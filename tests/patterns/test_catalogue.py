@@ -5,8 +5,9 @@ import pytest
 
 from appliance import lettering
 from appliance.errors import Refused
-from appliance.patterns.catalogue import CAPTION_WIDTH, catalogue, find_pattern, pattern
+from appliance.patterns.catalogue import catalogue, find_pattern
 from appliance.patterns.picture import Picture, Way
+from appliance.patterns.registry import CAPTION_WIDTH, pattern
 from appliance.video.formats import FORMATS
 from tests.patterns.measure import EVERY, drawn
 
