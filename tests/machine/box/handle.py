@@ -4,9 +4,11 @@ import hashlib
 import json
 from collections.abc import Callable, Iterable
 from itertools import pairwise
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
 from tests.machine.machine import Field, Machine, Scanout
+
+T = TypeVar("T")
 
 UNIT = "fieldmouse.service"
 KEYS = {"forward": 5, "back": 6, "go": 13, "vary": 19, "note": 26}
@@ -15,6 +17,9 @@ SETTINGS = "/etc/fieldmouse/fieldmouse.yaml"
 KEPT = "/var/lib/fieldmouse/last-picture"
 QUICK = "caption:\n  seconds: 1\nstress:\n  purity: 2\n"
 """Settings for tests that look at many pictures: words that go soon."""
+
+SLOW = 120.0
+"""Seconds that anything may take here: an emulator on a busy host is ten times slower than on an idle one."""
 
 DOWN, APART = 0.08, 0.25  # s: a short press, and from one to the next
 
@@ -63,10 +68,16 @@ class Box:
         self._drawn: dict[tuple[str, str], str] = {}
         self._patterns: list[Entry] = []
 
+    def wait(self, what: str, look: Callable[[], T], timeout: float = SLOW, every: float = 0.2) -> T:
+        """As the machine's ``wait_for``, with time enough for a host that is busy with other things."""
+        return self.machine.wait_for(what, look, timeout, every)
+
     # the service
 
-    def start(self, settings: str | None = QUICK, *, forget: bool = True, held: Iterable[str] = ()) -> None:
-        """Start it anew with these settings (None: no file), the keys ``held`` down, and wait for its ready lamp."""
+    def start(
+        self, settings: str | None = QUICK, *, forget: bool = True, held: Iterable[str] = (), wait: bool = True
+    ) -> None:
+        """Start it anew with these settings (None: no file), keys ``held`` down, and ``wait`` for its ready lamp."""
         self.stop()
         for line in KEYS.values():
             self.machine.ask("release", key=line)
@@ -79,7 +90,8 @@ class Box:
         if forget:
             self.machine.run(["rm", "-f", KEPT])
         self.must(f"systemctl reset-failed {UNIT}; systemctl start {UNIT}")
-        self.wait_ready()
+        if wait:
+            self.wait_ready()
 
     def stop(self) -> None:
         """Stop it and wait until it has ended."""
@@ -91,12 +103,12 @@ class Box:
         assert done.code == 0, (command, done)
         return done.out
 
-    def wait_ready(self, timeout: float = 120) -> None:
+    def wait_ready(self, timeout: float = SLOW) -> None:
         """Wait for the ready lamp: a picture is up, and keys are listened to."""
         # Lines can be asked for once the chip is there: just after a boot it may not be.
         chip = "udevadm settle; test -e /dev/gpiochip0"
-        self.machine.wait_for("the GPIO chip", lambda: self.machine.run(chip).code == 0, timeout)
-        self.machine.wait_for("the ready lamp", lambda: self.lit("ready"), timeout)
+        self.wait("the GPIO chip", lambda: self.machine.run(chip).code == 0, timeout)
+        self.wait("the ready lamp", lambda: self.lit("ready"), timeout)
 
     def facts(self, *names: str) -> dict[str, str]:
         """Properties of the unit."""
@@ -124,7 +136,7 @@ class Box:
 
     def wait_remembered(self, *wanted: str) -> None:
         """Wait until the disk holds format, system, pattern, variant."""
-        self.machine.wait_for(f"{wanted} to be kept", lambda: self.remembered() == wanted, 60)
+        self.wait(f"{wanted} to be kept", lambda: self.remembered() == wanted)
 
     # keys and lamps
 
@@ -180,7 +192,7 @@ class Box:
             self._drawn |= dict(zip([(name, fmt) for name in new], done.out.split(), strict=True))
         return [self._drawn[name, fmt] for name in names]
 
-    def wait_picture(self, name: str, fmt: str = "240p", timeout: float = 90) -> Scanout:
+    def wait_picture(self, name: str, fmt: str = "240p", timeout: float = SLOW) -> Scanout:
         """Wait until what is scanned out equals the drawn picture bit for bit."""
         (wanted,) = self.drawn(name, fmt=fmt)
         seen: dict[int, str] = {}
@@ -196,7 +208,7 @@ class Box:
             seen[fb] = digest(found)
             return None
 
-        return self.machine.wait_for(f"{name} in {fmt} bit for bit", look, timeout)  # type: ignore[return-value] # never None
+        return self.wait(f"{name} in {fmt} bit for bit", look, timeout)  # type: ignore[return-value] # never None
 
     def mode(self) -> tuple[tuple[int, ...], str]:
         """Modeline and ``TV mode`` now."""
@@ -205,7 +217,7 @@ class Box:
 
     def rate(self) -> float:
         """Fields a second by the card's own stamps since the mode was set, at least fifty of them."""
-        self.machine.wait_for("fifty fields", lambda: len(self.mode_fields()) > 50, 20)
+        self.wait("fifty fields", lambda: len(self.mode_fields()) > 50)
         fields = self.mode_fields()
         return (fields[-1].number - fields[0].number) / (fields[-1].stamp - fields[0].stamp)
 

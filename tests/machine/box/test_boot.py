@@ -42,9 +42,9 @@ def test_power_cut_and_early_picture(box: Box) -> None:
     box.start(QUICK)
     box.press("forward", "forward", "vary")
     box.hold("go", "vary", seconds=2.2)
-    machine.wait_for("another format", lambda: box.mode()[0][9] == 1)
+    box.wait("another format", lambda: box.mode()[0][9] == 1)
     box.press("go")
-    machine.wait_for("480i to be kept", lambda: box.remembered()[0] == "480i", 30)
+    box.wait("480i to be kept", lambda: box.remembered()[0] == "480i")
     left = box.remembered()
     assert left[1] == "NTSC"
     assert left[2] not in ("", "crosshatch")
@@ -53,7 +53,7 @@ def test_power_cut_and_early_picture(box: Box) -> None:
     machine.boot()
     box.wait_ready(120)
     first = _first_picture(machine)
-    times = machine.wait_for("basic.target", lambda: _reached(machine), 120)
+    times = box.wait("basic.target", lambda: _reached(machine), 120)
     print(f"second boot: first flip {first:.2f} s after the kernel's start, basic.target {times:.2f} s")
     box.wait_picture(f"{left[2]}:{left[3]}", "480i")
     assert box.remembered() == left
@@ -68,10 +68,10 @@ def test_no_login_prompt_over_the_picture(box: Box) -> None:
     """With the whole system up no prompt runs on the first console, and the picture stands as it was."""
     machine = box.machine
     box.wait_ready()
-    machine.wait_for("the end of start-up", lambda: machine.ask("boot_times", units=[])["finished"], 180)
+    box.wait("the end of start-up", lambda: machine.ask("boot_times", units=[])["finished"], 180)
     before = machine.scanout()
     began = box.now()
-    machine.wait_for("three seconds", lambda: box.now() > began + 3)
+    box.wait("three seconds", lambda: box.now() > began + 3)
     prompt = machine.ask("unit", unit="getty@tty1.service", names=["ActiveState", "ConditionResult"])
     assert prompt == {"ActiveState": "inactive", "ConditionResult": "no"}
     assert box.machine.scanout().rows == before.rows

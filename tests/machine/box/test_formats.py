@@ -37,7 +37,7 @@ def _settings(choices: list[str]) -> str:
 def _wait_mode(box: Box, choice: str) -> None:
     fmt, system = choice.split()
     wanted = (LINES[fmt], TV_MODES.get(system, system))
-    box.machine.wait_for(f"{choice} on the connector", lambda: box.mode() == wanted, 20)
+    box.wait(f"{choice} on the connector", lambda: box.mode() == wanted)
 
 
 @pytest.mark.parametrize("choices", [FIRST, SECOND], ids=["first-eight", "other-eight"])
@@ -46,6 +46,7 @@ def test_every_format_and_system(box: Box, choices: list[str]) -> None:
     box.start(_settings(choices))
     for choice in choices:
         _wait_mode(box, choice)
+        box.press("go")  # keeps it
         assert box.rate() == pytest.approx(float(RATES[choice.split()[0]]), rel=1e-6)
         box.hold("go", "vary", seconds=2.2)
     _wait_mode(box, choices[0])
@@ -59,7 +60,7 @@ def test_comes_back_unless_kept(box: Box) -> None:
     box.press("forward")
     _wait_mode(box, "288p PAL")
     offered = box.mode_fields()[0].stamp
-    box.machine.wait_for("240p again", lambda: box.mode() == (LINES["240p"], "NTSC"), 30)
+    box.wait("240p again", lambda: box.mode() == (LINES["240p"], "NTSC"))
     assert box.mode_fields()[0].stamp - offered == pytest.approx(10, abs=0.7)
     box.wait_picture("crosshatch:white")
     assert box.remembered() == ("240p", "NTSC", "crosshatch", "white")
@@ -85,7 +86,7 @@ def test_go_keeps_an_offer(box: Box) -> None:
     box.press("go")
     box.wait_picture("crosshatch:white", "288p")
     box.wait_remembered("288p", "PAL", "crosshatch", "white")
-    box.machine.wait_for("eleven seconds", lambda: box.now() > offered + 11)
+    box.wait("eleven seconds", lambda: box.now() > offered + 11)
     assert box.mode() == (LINES["288p"], "PAL")
     box.start(QUICK, forget=False)
     assert box.mode() == (LINES["288p"], "PAL")
@@ -97,12 +98,12 @@ def test_go_keeps_an_offer(box: Box) -> None:
 def test_blind_choice_at_power_up(box: Box) -> None:
     """vary held from before the start steps the formats; the running lamp counts which; letting go keeps it."""
     watching = box.watch("running", 90, until="/run/chosen")
-    box.start(QUICK, held=["vary"])
-    box.machine.wait_for("the third choice", lambda: box.mode() == (LINES["288p"], "PAL"), 40, every=0.1)
+    box.start(QUICK, held=["vary"], wait=False)
+    box.wait("the third choice", lambda: box.mode() == (LINES["288p"], "PAL"), every=0.1)
     third = box.mode_fields()[0].stamp
-    box.machine.wait_for("its count", lambda: box.now() > third + 2.2, every=0.1)
+    box.wait("its count", lambda: box.now() > third + 2.2, every=0.1)
     box.machine.ask("release", key=KEYS["vary"])
-    box.machine.wait_for("the lamp to end", lambda: not box.machine.lamp(LAMPS["running"]))
+    box.wait("the lamp to end", lambda: not box.machine.lamp(LAMPS["running"]))
     box.machine.write("/run/chosen", "")
     lit = [at for at, on in watching() if on]
     assert sum(third - 0.3 < at < third + 1.6 for at in lit) == 3

@@ -26,11 +26,11 @@ def test_short_presses(box: Box) -> None:
     box.press("forward", "vary")
     box.wait_picture("crosshatch:fine")
     pressed = box.press("note")[0]
-    box.machine.wait_for("the caption", lambda: box.unlike(pressed)[1], 20)
+    box.wait("the caption", lambda: box.unlike(pressed)[1])
     box.wait_picture("crosshatch:fine")
     stood = box.machine.scanout(pixels=False).fb
     pressed = box.press("go")[0]
-    box.machine.wait_for("a second", lambda: box.now() > pressed + 1)
+    box.wait("a second", lambda: box.now() > pressed + 1)
     assert {field.fb for field in box.machine.fields() if field.stamp > pressed} == {stood}
 
 
@@ -39,7 +39,7 @@ def test_forward_held_repeats_gently(box: Box) -> None:
     box.start(QUICK)
     box.wait_picture("crosshatch:white")
     down, up = box.hold("forward", seconds=2.3)
-    box.machine.wait_for("two seconds", lambda: box.now() > up + 2)
+    box.wait("two seconds", lambda: box.now() > up + 2)
     fields = [field for field in box.machine.fields() if down < field.stamp]
     changes = [b.stamp for a, b in pairwise(fields) if a.fb != b.fb]
     steps = [at for at in changes if at < up + 0.2]
@@ -63,10 +63,10 @@ def test_go_held_chooses_what_to_do(box: Box) -> None:
     box.wait_picture("crosshatch:white")
     stood = box.machine.scanout(pixels=False).fb
     box.hold("go", seconds=1.3)
-    box.machine.wait_for("the question", lambda: box.machine.scanout(pixels=False).fb != stood)
+    box.wait("the question", lambda: box.machine.scanout(pixels=False).fb != stood)
     asked = box.machine.scanout()
     box.press("forward")
-    box.machine.wait_for("the next choice", lambda: box.machine.scanout().rows != asked.rows)
+    box.wait("the next choice", lambda: box.machine.scanout().rows != asked.rows)
     box.press("note")
     box.wait_picture("crosshatch:white")
     assert not box.said("white stress")
@@ -81,7 +81,7 @@ def test_a_second_key_cancels_both(box: Box) -> None:
     box.hold("go", "note", seconds=1.6)
     box.hold("vary", "back", seconds=0.3)
     box.hold("go", "vary", seconds=1.2)
-    box.machine.wait_for("a second", lambda: box.now() > began + 6)
+    box.wait("a second", lambda: box.now() > began + 6)
     assert {field.fb for field in box.machine.fields() if field.stamp > began} == {stood}
     assert box.machine.run("test -e /run/fieldmouse/poweroff").code == 1
 
@@ -123,7 +123,7 @@ def test_number_pad_plugged_in_and_out(box: Box) -> None:
     box.machine.ask("plug")
     _wait_said(box, "keys from number pad", again)
     box.machine.play([(0.0, "down", "KPPLUS"), (0.1, "up", "KPPLUS")])
-    box.machine.wait_for("the next pattern", lambda: box.remembered()[2] != before[2], 60)
+    box.wait("the next pattern", lambda: box.remembered()[2] != before[2])
     box.machine.ask("unplug")
 
 
@@ -140,11 +140,11 @@ def _pull_out(box: Box) -> None:
 
 
 def _wait_said(box: Box, words: str, since: float) -> None:
-    box.machine.wait_for(f"{words!r} in the journal", lambda: box.said(words, since), 20)
+    box.wait(f"{words!r} in the journal", lambda: box.said(words, since))
 
 
 def _wait_until(box: Box, moment: float) -> None:
-    box.machine.wait_for("time to go by", lambda: box.now() > moment)
+    box.wait("time to go by", lambda: box.now() > moment)
 
 
 def test_a_burst_of_presses_is_counted_right(box: Box) -> None:
@@ -157,4 +157,4 @@ def test_a_burst_of_presses_is_counted_right(box: Box) -> None:
 
 def _wait_kept(box: Box, key: str) -> None:
     """What is remembered is written once it has stood for a second."""
-    box.machine.wait_for(f"{key} to be kept", lambda: box.remembered()[2] == key, 30)
+    box.wait(f"{key} to be kept", lambda: box.remembered()[2] == key)

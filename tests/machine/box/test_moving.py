@@ -18,9 +18,9 @@ def test_missed_fields_are_those_of_the_card(box: Box) -> None:
     box.wait_picture("moving-crosshatch:across")
     standing = box.machine.scanout(pixels=False).fb
     begun = box.press("go")[0]
-    box.machine.wait_for("ten seconds of movement", lambda: box.now() > begun + 10)
+    box.wait("ten seconds of movement", lambda: box.now() > begun + 10)
     ended = box.press("go")[0]
-    (said,) = box.machine.wait_for("the count", lambda: box.said("moved for", begun), 20)
+    (said,) = box.wait("the count", lambda: box.said("moved for", begun))
     told, missed = map(int, re.findall(r"moved for (\d+) fields, (\d+) missed", said)[0])
     fields = [field for field in box.machine.fields() if field.stamp > begun - 0.1]
     moving = [field for field in fields if field.stamp < ended + 0.5]
@@ -51,9 +51,9 @@ def test_every_key_stops_it(box: Box, key: str) -> None:
     box.start(QUICK)
     box.press("forward", "go")
     begun = box.now()
-    box.machine.wait_for("a second of movement", lambda: box.now() > begun + 1)
+    box.wait("a second of movement", lambda: box.now() > begun + 1)
     assert len({field.fb for field in box.machine.fields() if field.stamp > begun}) > 20
     box.press(key)
     stopped = box.now()
-    box.machine.wait_for("three seconds", lambda: box.now() > stopped + 3)
+    box.wait("three seconds", lambda: box.now() > stopped + 3)
     assert len({field.fb for field in box.machine.fields() if field.stamp > stopped + 2.2}) == 1

@@ -21,7 +21,7 @@ def _go_to_white(box: Box, settings: str) -> None:
     box.start(settings)
     steps = next(n for n in range(1, 99) if box.pattern(-n).key == "white")
     box.press(*["back"] * steps)
-    box.machine.wait_for("white", lambda: box.remembered()[2] == "white")
+    box.wait("white", lambda: box.remembered()[2] == "white")
 
 
 def _runs(fields: list[Field]) -> list[list[Field]]:
@@ -34,17 +34,17 @@ def test_lasts_its_count_and_ends_in_the_purity_fields(box: Box) -> None:
     _go_to_white(box, LONG_PURITY)
     running, attention = box.watch("running", 120, "/run/stress-over"), box.watch("attention", 120, "/run/stress-over")
     box.press("go")  # the caution
-    box.machine.wait_for("the caution", lambda: not box.lit("running"))
+    box.wait("the caution", lambda: not box.lit("running"))
     started = box.press("go")[0]
-    box.machine.wait_for("white", lambda: box.unlike(started)[1], every=0.1)
+    box.wait("white", lambda: box.unlike(started)[1], every=0.1)
     white = box.machine.scanout()
-    box.machine.wait_for("the count", lambda: box.said("white stress:", started), 40)
+    box.wait("the count", lambda: box.said("white stress:", started))
     red = box.wait_picture("red:100")
     fields = [field for field in box.machine.fields() if field.stamp > started]
     assert box.lit("running")  # steady: what was timed is done
     box.wait_picture("green:100")
     box.wait_picture("blue:100")
-    box.machine.wait_for("the lamp to go out", lambda: not box.lit("running"), 20)
+    box.wait("the lamp to go out", lambda: not box.lit("running"))
     box.machine.write("/run/stress-over", "")
     blinks, never = running(), attention()
 
@@ -91,7 +91,7 @@ def _panic(box: Box, key: str) -> float:
     edge = stamps[4][1]
     watching = box.watch("attention", 7)
     black = box.wait_picture("black:0")
-    box.machine.wait_for("three seconds of black", lambda: box.now() > edge + 3)
+    box.wait("three seconds of black", lambda: box.now() > edge + 3)
     same, after = box.unlike(edge)
     assert {field.fb for field in after} == {black.fb}
     assert not box.said("white stress:", stamps[0][0])  # a count cut short is none
@@ -100,5 +100,5 @@ def _panic(box: Box, key: str) -> float:
     assert all(0.8 < lit < 1.3 and 0.8 < dark < 1.3 for lit, dark in flashes)
     assert not box.lit("running")
     box.press("note")
-    box.machine.wait_for("the end of the black", lambda: box.machine.scanout(pixels=False).fb != black.fb)
+    box.wait("the end of the black", lambda: box.machine.scanout(pixels=False).fb != black.fb)
     return (after[0].stamp - edge) * RATE - sum(field.late for field in same)

@@ -24,7 +24,7 @@ def _still_on(box: Box) -> None:
 
 
 def _wait_new(box: Box, old: int) -> int:
-    return box.machine.wait_for("a new process", lambda: pid if (pid := box.pid()) != old else 0, 60)
+    return box.wait("a new process", lambda: pid if (pid := box.pid()) != old else 0)
 
 
 def test_killed_and_back(box: Box) -> None:
@@ -50,7 +50,7 @@ def test_frozen_and_back(box: Box) -> None:
         box.must("systemctl daemon-reload")
         box.start(QUICK)
         old, begun = box.pid(), box.now()
-        box.machine.wait_for("longer than the watchdog", lambda: box.now() > begun + 14)
+        box.wait("longer than the watchdog", lambda: box.now() > begun + 14)
         assert box.pid() == old
         box.must(f"kill -STOP {old}")
         _wait_new(box, old)
@@ -127,14 +127,14 @@ def test_key_line_taken(box: Box) -> None:
     box.stop()
     box.machine.write("/run/take-line.py", TAKE_LINE)
     box.must("systemd-run --collect --unit=take-line python3 /run/take-line.py")
-    box.machine.wait_for("the line to be taken", lambda: "GPIO5 " in box.must("grep GPIO5 /sys/kernel/debug/gpio"))
+    box.wait("the line to be taken", lambda: "GPIO5 " in box.must("grep GPIO5 /sys/kernel/debug/gpio"))
     try:
         box.start(QUICK)
         assert box.code() == 4
         box.wait_picture("crosshatch:white")
     finally:
         box.must("systemctl stop take-line")
-    box.machine.wait_for("the keys", lambda: box.said("keys: back"), 30)
+    box.wait("the keys", lambda: box.said("keys: back"))
     box.press("vary")
     box.wait_picture("crosshatch:fine")
     assert box.code() == 0
@@ -161,7 +161,7 @@ def test_chip_pulled_out_in_use(box: Box) -> None:
     box.wait_picture("crosshatch:white")
     begun = box.now()
     box.machine.ask("chip", there=False)
-    box.machine.wait_for("the trouble to be told", lambda: box.said("lamp code 4", begun))
+    box.wait("the trouble to be told", lambda: box.said("lamp code 4", begun))
     pid = box.pid()
     box.wait_picture("crosshatch:white")
     box.machine.ask("chip", there=True)
