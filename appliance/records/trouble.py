@@ -1,0 +1,81 @@
+"""What can go wrong with a disk, in words a person can act upon.
+
+The result codes are SQLite's (sqlite.org/rescode.html); the low byte is the primary code.
+"""
+
+import errno
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from enum import StrEnum
+from pathlib import Path
+
+from appliance.errors import Refused
+
+
+class Why(StrEnum):
+    """The kind of a trouble: what a lamp or a caption can tell apart."""
+
+    FULL = "full"
+    READ_ONLY = "read-only"
+    BROKEN = "broken"
+    BUSY = "busy"
+    CLOSED = "closed"
+    OTHER = "other"
+
+
+class StoreTrouble(Refused):
+    """A record could not be kept or read; the message names the file and the remedy, ``why`` the kind."""
+
+    def __init__(self, message: str, why: Why = Why.OTHER) -> None:
+        super().__init__(message)
+        self.why = why
+
+
+_WORDS = {
+    Why.FULL: "the disk is full, nothing more is kept: {path}: make room on it",
+    Why.READ_ONLY: "the records cannot be written: {path} is read-only: mount it for writing or choose another folder",
+    Why.BROKEN: "the records are damaged: {path}: they are put aside and begun afresh at the next start",
+    Why.BUSY: "the records are held by another program: {path}: end that program",
+    Why.CLOSED: "the records are not open: {path}",
+    Why.OTHER: "the records cannot be used: {path}: {detail}: look at the disk",
+}
+
+_CODES = {
+    sqlite3.SQLITE_FULL: Why.FULL,
+    sqlite3.SQLITE_READONLY: Why.READ_ONLY,
+    sqlite3.SQLITE_CORRUPT: Why.BROKEN,
+    sqlite3.SQLITE_NOTADB: Why.BROKEN,
+    sqlite3.SQLITE_BUSY: Why.BUSY,
+    sqlite3.SQLITE_LOCKED: Why.BUSY,
+}
+
+_NUMBERS = {
+    errno.ENOSPC: Why.FULL,
+    errno.EDQUOT: Why.FULL,
+    errno.EROFS: Why.READ_ONLY,
+    errno.EACCES: Why.READ_ONLY,
+    errno.EPERM: Why.READ_ONLY,
+    errno.EWOULDBLOCK: Why.BUSY,
+}
+
+
+def trouble(why: Why, path: Path, detail: object = "") -> StoreTrouble:
+    """The trouble in the house's words; ``detail`` is what the system said, used where there is nothing better."""
+    return StoreTrouble(_WORDS[why].format(path=path, detail=detail), why)
+
+
+def why_of(error: BaseException) -> Why:
+    """The kind of trouble behind an error of SQLite or of the system."""
+    if isinstance(error, sqlite3.Error):
+        return _CODES.get(getattr(error, "sqlite_errorcode", 0) & 0xFF, Why.OTHER)
+    return _NUMBERS.get(error.errno or 0, Why.OTHER) if isinstance(error, OSError) else Why.OTHER
+
+
+@contextmanager
+def told(path: Path) -> Iterator[None]:
+    """Errors of SQLite and of the system inside come out as :class:`StoreTrouble`, and as nothing else."""
+    try:
+        yield
+    except (sqlite3.Error, OSError, MemoryError) as error:
+        raise trouble(why_of(error), path, error) from error
