@@ -6,12 +6,15 @@ import pytest
 
 from appliance.activities.box import Box
 from appliance.activities.box import State as BoxState
+from appliance.activities.soak_table import State as SoakState
+from appliance.activities.soaking import Soaking
 from appliance.activities.stepping import State as StepState
 from appliance.activities.stepping import Stepping
 from appliance.activities.stress import State as StressState
 from appliance.activities.stress import Stress
 from appliance.activities.table import Machine
 from tests.activities.invented import PATTERNS, RATE, a_box
+from tests.activities.soaked import a_soaking
 
 
 def a_stepping() -> Stepping:
@@ -37,6 +40,26 @@ WAYS: dict[type[Machine], tuple[Callable[[], Machine], dict[str, tuple[str, ...]
             StressState.BLACK: ("go", "touch"),
             StressState.PURITY: ("go", "white up", "counted"),
             StressState.OVER: ("back",),
+        },
+    ),
+    Soaking: (
+        a_soaking,
+        {
+            SoakState.CAUTION: (),
+            SoakState.CUT: ("was cut",),
+            SoakState.WARMING: ("go held",),
+            SoakState.RUNNING: ("go held", "warm"),
+            SoakState.BLACK: ("go held", "warm", "touch bright"),
+            SoakState.PAUSED: ("go held", "warm", "go"),
+            SoakState.ABSENT: ("go held", "warm", "absent"),
+            SoakState.OFFERED: ("go held", "warm", "look due"),
+            SoakState.LOOKING: ("go held", "warm", "vary"),
+            SoakState.NOTING: ("go held", "warm", "note"),
+            SoakState.ENDING: ("go held", "warm", "note held"),
+            SoakState.RESTING: ("go held", "warm", "skip", "rest begins"),
+            SoakState.WAITING: ("go held", "warm", "skip", "rest begins", "rest over"),
+            SoakState.DONE: ("go held", "warm", "all over"),
+            SoakState.OVER: ("note",),
         },
     ),
     Box: (
@@ -103,7 +126,10 @@ def test_everything_else_is_refused(machine: type[Machine], state: str, cue: str
     assert (instance.state, instance.timers) == before
 
 
-@pytest.mark.parametrize(("machine", "states"), [(Stepping, StepState), (Stress, StressState), (Box, BoxState)])
+WALKED = [(Stepping, StepState), (Stress, StressState), (Soaking, SoakState), (Box, BoxState)]
+
+
+@pytest.mark.parametrize(("machine", "states"), WALKED)
 def test_every_state_is_in_the_table_and_is_reached(machine: type[Machine], states: Iterable[str]) -> None:
     """No state is left out of the table or of these walks."""
     _, ways = WAYS[machine]

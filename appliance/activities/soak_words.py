@@ -1,0 +1,50 @@
+"""What a soak says on the screen, in lines of at most 28 characters, and what may be noted in one."""
+
+from appliance.activities.soak_plan import Soak, clock
+from appliance.activities.soak_table import State
+
+MINUTE = 60
+
+OBSERVATIONS = (
+    "nothing odd", "picture jumped", "size changed", "tint changed", "picture noise", "sound from set",
+    "smell", "snap or flash", "line or spot only", "set went off",
+)  # fmt: skip
+STOPPING = frozenset({"smell", "snap or flash", "line or spot only", "set went off"})
+"""What makes the soak wait, dim, once it is noted."""
+
+CAUTIONS = (
+    ("A smoke alarm that works,", "and somebody in reach."),
+    ("Never leave it for the night", "Smell or smoke: unplug it."),
+)
+"""What is said before every soak."""
+
+
+def pages(soak: Soak) -> tuple[tuple[str, str], ...]:
+    """The screens before the soak starts."""
+    title = (soak.title, f"{clock(soak.total)} hours, dim at first")
+    return (title, *CAUTIONS, *soak.cautions, ("Hold go: the soak starts", "note: leave it"))
+
+
+def progress(soak: Soak, told: float, number: int, due_look: int | None) -> tuple[str, str]:
+    """What is said once a minute while it runs, at ``told`` seconds of its time and in phase ``number`` from 0."""
+    place = f"Phase {number + 1} of {len(soak.phases)}" if due_look is None else "Look due: press vary"
+    left = soak.total - int(told) // MINUTE * MINUTE
+    return f"{clock(told)} gone · {clock(left)} left", place
+
+
+def lines(state: State, soak: Soak, told: float, number: int, kind: int) -> tuple[str, ...]:
+    """What stands on the screen in ``state``; nothing where nothing is said, or where others say it."""
+    done = clock(told)
+    waiting = f"{done} of {clock(soak.total)}"
+    rest = -(-int(soak.ends[number] - told) // MINUTE)
+    return {
+        State.CUT: (f"Cut at {waiting}", "Hold go: on · hold note: end"),
+        State.WARMING: ("Dim at first.", f"Goes on at {waiting}"),
+        State.PAUSED: (f"Waiting at {waiting}", "go: on · hold note: end"),
+        State.ABSENT: (f"Nobody there at {done}", "Any key: the soak goes on"),
+        State.NOTING: (f"Note: {OBSERVATIONS[kind]}", "go: keep · note: leave"),
+        State.ENDING: (f"End the soak at {done}?", "go: end · another key: no"),
+        State.RESTING: ("Switch the set off.", f"Rest: {rest} min left"),
+        State.WAITING: ("Rest over: switch the set on", "and press go."),
+        State.DONE: (f"The soak is over: {done}", "Any key leaves."),
+    }.get(state, ())
