@@ -130,7 +130,7 @@ class Database:
             self._set_mode(self._connection)
             self._check_newer()
             self._migrate()
-        except sqlite3.DatabaseError as error:
+        except (sqlite3.DatabaseError, UnicodeDecodeError) as error:
             if why_of(error) is Why.BROKEN:
                 raise _Broken(str(error)) from error
             raise
@@ -190,7 +190,7 @@ class Database:
         return connection
 
     def _uri(self, words: str) -> str:
-        return f"file:{quote(str(self.path.absolute()))}?{words}"
+        return f"file:{quote(os.fsencode(self.path.absolute()))}?{words}"
 
 
 _HOW: dict[str, Any] = {"uri": True, "isolation_level": None, "timeout": _BUSY_SECONDS}

@@ -1,6 +1,6 @@
 """What can go wrong with a disk, in words a person can act upon.
 
-The result codes are SQLite's (sqlite.org/rescode.html); the low byte is the primary code.
+The result codes are SQLite's (sqlite.org/rescode.html): where the whole code is not known, its low byte tells.
 """
 
 import errno
@@ -48,6 +48,7 @@ _CODES = {
     sqlite3.SQLITE_NOTADB: Why.BROKEN,
     sqlite3.SQLITE_BUSY: Why.BUSY,
     sqlite3.SQLITE_LOCKED: Why.BUSY,
+    sqlite3.SQLITE_IOERR_SHMSIZE: Why.FULL,  # the log's index could not grow
 }
 
 _NUMBERS = {
@@ -66,9 +67,12 @@ def trouble(why: Why, path: Path, detail: object = "") -> StoreTrouble:
 
 
 def why_of(error: BaseException) -> Why:
-    """The kind of trouble behind an error of SQLite or of the system."""
+    """The kind of trouble behind an error of SQLite, of the system, or of words that cannot be read."""
     if isinstance(error, sqlite3.Error):
-        return _CODES.get(getattr(error, "sqlite_errorcode", 0) & 0xFF, Why.OTHER)
+        code = getattr(error, "sqlite_errorcode", 0)
+        return _CODES.get(code) or _CODES.get(code & 0xFF, Why.OTHER)
+    if isinstance(error, UnicodeDecodeError):
+        return Why.BROKEN  # SQLite's own words about a damaged file quote its rubbish
     return _NUMBERS.get(error.errno or 0, Why.OTHER) if isinstance(error, OSError) else Why.OTHER
 
 
@@ -77,5 +81,5 @@ def told(path: Path) -> Iterator[None]:
     """Errors of SQLite and of the system inside come out as :class:`StoreTrouble`, and as nothing else."""
     try:
         yield
-    except (sqlite3.Error, OSError, MemoryError) as error:
+    except (sqlite3.Error, OSError, MemoryError, UnicodeDecodeError) as error:
         raise trouble(why_of(error), path, error) from error

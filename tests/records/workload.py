@@ -139,7 +139,8 @@ def opened(folder: Path, boot: str, mode: str) -> Store:
 
 
 def _trusting(address: str, **how: Any) -> sqlite3.Connection:
-    return sqlite3.connect(address.replace("psow=0", "psow=1"), **how)
+    connection: sqlite3.Connection = sqlite3.connect(address.replace("psow=0", "psow=1"), **how)
+    return connection
 
 
 def main(folder: Path, acknowledgements: Path, mode: str) -> None:
