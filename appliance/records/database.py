@@ -185,7 +185,9 @@ class Database:
             connection = _settled(self._connect(self._uri("mode=ro"), **_HOW))
             version(connection)
         except sqlite3.OperationalError:
-            # A folder that the reader may not write, and no log in it: nothing is being written either.
+            if _filled(_beside(self.path, "-wal")):
+                raise  # without its log the file would tell an older story
+            # A folder that the reader may not write into, and no log in it: nothing is being written either.
             connection = _settled(self._connect(self._uri("mode=ro&immutable=1"), **_HOW))
         return connection
 
@@ -223,8 +225,11 @@ def _beside(path: Path, end: str) -> Path:
 
 def _emptied(path: Path) -> bool:
     """Whether the file lost its content and its log did not: SQLite would take the pair for a new, empty file."""
-    log = _beside(path, "-wal")
-    return log.exists() and log.stat().st_size > 0 and not (path.exists() and path.stat().st_size > 0)
+    return _filled(_beside(path, "-wal")) and not _filled(path)
+
+
+def _filled(path: Path) -> bool:
+    return path.exists() and path.stat().st_size > 0
 
 
 def _locked(path: Path) -> int:

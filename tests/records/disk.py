@@ -5,10 +5,11 @@ of a file's size; of the changes to the folder's names some first ones survive. 
 write in flight may be ruined, neighbours and all. These are the assumptions of sqlite.org/psow.html, and less.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from itertools import pairwise
 from random import Random
+from types import MappingProxyType
 
 from tests.records.recording import Operation
 
@@ -33,11 +34,11 @@ class File:
 
 
 class Disk:
-    """One folder of it."""
+    """One folder of it; ``state`` is what it holds at the start."""
 
-    def __init__(self) -> None:
-        self.names: dict[str, File] = {}
-        self._durable_names: dict[str, File] = {}
+    def __init__(self, state: Mapping[str, bytes] = MappingProxyType({})) -> None:
+        self.names = {name: File(bytearray(content)) for name, content in state.items()}
+        self._durable_names = dict(self.names)
         self._changes: list[Callable[[dict[str, File]], object]] = []
 
     def do(self, operation: Operation) -> None:
