@@ -14,17 +14,14 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import quote
 
-from appliance.records.schema import APPLICATION_ID, MIGRATIONS, TABLES, migrate, version
+from appliance.records.damage import Broken, beside, check, emptied, filled, put_aside
+from appliance.records.schema import MIGRATIONS, migrate, version
 from appliance.records.trouble import StoreTrouble, Why, told, trouble, why_of
 
 Connect = Callable[..., sqlite3.Connection]
 """As :func:`sqlite3.connect`."""
 
 FILE, LOCK = "records.sqlite", "records.lock"
-COMPANIONS = ("-wal", "-shm", "-journal")
-MOST_PUT_ASIDE = 9
-"""A card that spoils a file at each start is failing; its room is not filled with the remains."""
-
 _BUSY_SECONDS = 0.5
 _LOG_PAGES = 100  # the log is folded into the file at 400 KiB: the most that a start has to read back
 _MODE = (
@@ -33,10 +30,6 @@ _MODE = (
     ("foreign_keys = ON", 1),
     (f"wal_autocheckpoint = {_LOG_PAGES}", _LOG_PAGES),
 )
-
-
-class _Broken(Exception):
-    """The file is damaged or not ours; it is to be put aside."""
 
 
 class Database:
@@ -76,10 +69,7 @@ class Database:
 
     def close(self) -> None:
         """Let go of the file; the log is folded in. Never raises: what was acknowledged is on the disk already."""
-        connection, self._connection = self._connection, None
-        if connection is not None:
-            with suppress(sqlite3.Error):
-                connection.close()
+        self._let_go()
         lock, self._lock = self._lock, None
         if lock is not None:
             os.close(lock)
@@ -107,6 +97,12 @@ class Database:
         with told(self.path):
             return self._open_connection().execute(statement, values).fetchall()
 
+    def _let_go(self) -> None:
+        connection, self._connection = self._connection, None
+        if connection is not None:
+            with suppress(sqlite3.Error):
+                connection.close()
+
     def _open_connection(self) -> sqlite3.Connection:
         if self._connection is None:
             raise trouble(Why.CLOSED, self.path)
@@ -115,30 +111,30 @@ class Database:
     def _opened(self) -> str:
         try:
             self._start()
-        except _Broken as broken:
+        except Broken as broken:
             kept = self._put_aside()
             self._start_afresh()
             return f"the records were damaged ({broken}): put aside as {kept.name}, begun afresh"
         return ""
 
     def _start(self) -> None:
-        if _emptied(self.path):
-            raise _Broken("the file is empty, its log is not")
+        if emptied(self.path):
+            raise Broken("the file is empty, its log is not")
         try:
             self._connection = _settled(self._connect(self._uri("psow=0"), **_HOW))
-            _check(self._connection)
+            check(self._connection)
             self._set_mode(self._connection)
             self._check_newer()
             self._migrate()
         except (sqlite3.DatabaseError, UnicodeDecodeError) as error:
             if why_of(error) is Why.BROKEN:
-                raise _Broken(str(error)) from error
+                raise Broken(str(error)) from error
             raise
 
     def _start_afresh(self) -> None:
         try:
             self._start()
-        except _Broken as broken:
+        except Broken as broken:
             raise trouble(Why.OTHER, self.path, broken) from broken
 
     def _set_mode(self, connection: sqlite3.Connection) -> None:
@@ -163,21 +159,8 @@ class Database:
                 migrate(connection)
 
     def _put_aside(self) -> Path:
-        """Renamed while still open, so that closing cannot fold the log in and take it away."""
-        for number in range(1, MOST_PUT_ASIDE + 1):
-            aside = self.path.with_name(f"{FILE}.broken-{number}")
-            if not any(_beside(aside, end).exists() for end in ("", *COMPANIONS)):
-                break
-        else:
-            raise trouble(Why.OTHER, self.path, f"damaged, and {MOST_PUT_ASIDE} damaged ones lie beside it already")
-        for end in ("", *COMPANIONS):
-            with suppress(FileNotFoundError):
-                _beside(self.path, end).rename(_beside(aside, end))
-        _sync_folder(self.path.parent)
-        connection, self._connection = self._connection, None
-        if connection is not None:
-            with suppress(sqlite3.Error):
-                connection.close()
+        aside = put_aside(self.path)
+        self._let_go()
         return aside
 
     def _reader(self) -> sqlite3.Connection:
@@ -185,7 +168,7 @@ class Database:
             connection = _settled(self._connect(self._uri("mode=ro"), **_HOW))
             version(connection)
         except sqlite3.OperationalError:
-            if _filled(_beside(self.path, "-wal")):
+            if filled(beside(self.path, "-wal")):
                 raise  # without its log the file would tell an older story
             # A folder that the reader may not write into, and no log in it: nothing is being written either.
             connection = _settled(self._connect(self._uri("mode=ro&immutable=1"), **_HOW))
@@ -203,33 +186,9 @@ def _settled(connection: sqlite3.Connection) -> sqlite3.Connection:
     return connection
 
 
-def _check(connection: sqlite3.Connection) -> None:
-    """Raises :class:`_Broken` for a damaged file and for one that is not ours."""
-    found = [row[0] for row in connection.execute("PRAGMA quick_check(1)")]
-    if found != ["ok"]:
-        raise _Broken(" ".join(str(found[0]).split()) if found else "the check says nothing")
-    tables = {row[0] for row in connection.execute("SELECT name FROM sqlite_schema WHERE type = 'table'")}
-    (mark,) = connection.execute("PRAGMA application_id").fetchone()
-    if tables and (mark != APPLICATION_ID or not tables.issuperset(TABLES)):
-        raise _Broken("it is not a file of ours")
-
-
 def _roll_back(connection: sqlite3.Connection) -> None:
     if connection.in_transaction:
         connection.execute("ROLLBACK")
-
-
-def _beside(path: Path, end: str) -> Path:
-    return path.with_name(path.name + end)
-
-
-def _emptied(path: Path) -> bool:
-    """Whether the file lost its content and its log did not: SQLite would take the pair for a new, empty file."""
-    return _filled(_beside(path, "-wal")) and not _filled(path)
-
-
-def _filled(path: Path) -> bool:
-    return path.exists() and path.stat().st_size > 0
 
 
 def _locked(path: Path) -> int:
@@ -241,11 +200,3 @@ def _locked(path: Path) -> int:
         os.close(lock)
         raise
     return lock
-
-
-def _sync_folder(folder: Path) -> None:
-    handle = os.open(folder, os.O_RDONLY | os.O_DIRECTORY | os.O_CLOEXEC)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)

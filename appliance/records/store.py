@@ -7,8 +7,9 @@ heart adds nothing. Events are bounded, too: beyond :data:`MOST_EVENTS` they are
 import sqlite3
 from collections.abc import Callable
 from pathlib import Path, PurePosixPath
-from typing import Any, Protocol
+from typing import Any
 
+from appliance.activities.soak_event import SoakEvent
 from appliance.records.database import Connect, Database
 from appliance.records.entries import Beat, EventRecord, SoakRecord
 from appliance.records.surroundings import mounts, nothing_kept
@@ -20,21 +21,6 @@ MOST_EVENTS = 5000
 
 MOST_LETTERS = 2000
 """Of one event's words; longer ones are cut and end in an ellipsis."""
-
-
-class Event(Protocol):
-    """What happened, as a soak tells it: ``at`` monotonic seconds, ``elapsed`` seconds of the soak."""
-
-    @property
-    def kind(self) -> str: ...
-    @property
-    def at(self) -> float: ...
-    @property
-    def elapsed(self) -> float: ...
-    @property
-    def phase(self) -> int: ...
-    @property
-    def words(self) -> str: ...
 
 
 class Store:
@@ -82,8 +68,11 @@ class Store:
             )
             return int(made.lastrowid or 0)
 
-    def add_event(self, soak_id: int, event: Event) -> None:
-        """Keep what happened; beyond :data:`MOST_EVENTS` only count it."""
+    def add_event(self, soak_id: int, event: SoakEvent) -> None:
+        """Keep what happened; beyond :data:`MOST_EVENTS` only count it. A heartbeat is kept as one, not as an event."""
+        if event.kind == "heartbeat":
+            self.heartbeat(soak_id, event.at, event.elapsed, event.phase)
+            return
         with self._database.transaction() as connection:
             (last,) = connection.execute("SELECT max(number) FROM events WHERE soak = ?", (soak_id,)).fetchone()
             if (last or 0) >= MOST_EVENTS:

@@ -12,10 +12,11 @@ from random import Random
 
 import pytest
 
-from appliance.records.database import MOST_PUT_ASIDE
+from appliance.activities.soak_event import SoakEvent
+from appliance.records.damage import MOST_PUT_ASIDE
 from appliance.records.store import Store
 from appliance.records.trouble import StoreTrouble, Why
-from tests.records.workload import Event, Fact, facts_of, lost, made, soak, visit
+from tests.records.workload import Fact, facts_of, lost, made, soak, visit
 
 
 @contextmanager
@@ -173,7 +174,7 @@ def _goes_on(store: Store) -> bool:
     try:
         facts_of(store)
         number = store.begin_soak("after", "", "", 0.0)
-        store.add_event(number, Event("started", 0.0, 0.0, 0, "words"))
+        store.add_event(number, SoakEvent("started", 0.0, 0.0, 0, "words"))
         record = store.soak(number)
     except StoreTrouble:
         return False
@@ -242,7 +243,7 @@ def test_damage_met_in_use_is_a_trouble(memory: Path) -> None:
         store.soak(1)
     assert caught.value.why is Why.BROKEN
     with pytest.raises(StoreTrouble):
-        store.add_event(1, Event("observation", 0.0, 0.0, 0, "words"))
+        store.add_event(1, SoakEvent("observation", 0.0, 0.0, 0, "words"))
     store.close()
     assert "broken-1" in store.open()[0]
     assert store.begin_soak("afresh", "", "", 0.0) == 1

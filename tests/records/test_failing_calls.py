@@ -12,9 +12,10 @@ from typing import Any, TypeVar
 
 import pytest
 
+from appliance.activities.soak_event import SoakEvent
 from appliance.records.store import Store
 from appliance.records.trouble import StoreTrouble, Why
-from tests.records.workload import Event, facts_in, lost, made
+from tests.records.workload import facts_in, lost, made
 
 T = TypeVar("T")
 
@@ -84,7 +85,7 @@ def _use(store: Store, do: Callable[[Callable[[], Any]], Any]) -> set[str]:
     do(store.unfinished)
     soak = do(lambda: store.begin_soak("acknowledged soak", "", "", 0.0))
     for count in range(3):
-        event = Event("observation", 1.0, 0.0, 0, f"acknowledged {count}")
+        event = SoakEvent("observation", 1.0, 0.0, 0, f"acknowledged {count}")
         do(partial(store.add_event, soak, event))
         do(partial(store.heartbeat, soak, 60.0 * count, 60.0 * count, 0))
     visit = do(lambda: store.visits.begin("acknowledged visit", "", 0.0))

@@ -9,8 +9,9 @@ from contextlib import closing
 from pathlib import Path
 from random import Random
 
+from appliance.activities.soak_event import SoakEvent
 from appliance.records.store import Store
-from tests.records.workload import Event, Facts, facts_in, lost, made
+from tests.records.workload import Facts, facts_in, lost, made
 
 KILLS, MINUTES = 300, 40
 
@@ -27,7 +28,7 @@ def _soak(store: Store, acknowledge: int) -> None:
     cut = store.unfinished()
     soak = cut.id if cut else store.begin_soak("bench", "", "", 0.0)
     for number in range(len(cut.events) + 1 if cut else 1, MINUTES):
-        store.add_event(soak, Event("observation", 0.0, 60.0 * number, 0, f"words {number}"))
+        store.add_event(soak, SoakEvent("observation", 0.0, 60.0 * number, 0, f"words {number}"))
         os.write(acknowledge, f"1\tevent {soak} {number} words {number}\n".encode())
         store.heartbeat(soak, 0.0, 60.0 * number, 0)
         os.write(acknowledge, f"{60 * number}\tbeat {soak} {number}\n".encode())

@@ -2,25 +2,14 @@
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
 
+from appliance.activities.soak_event import SoakEvent
 from appliance.records.entries import Moment
 from appliance.records.store import MOST_EVENTS, MOST_LETTERS, Store
 from appliance.records.trouble import StoreTrouble, Why
-
-
-@dataclass(frozen=True)
-class Event:
-    """An event as a soak hands it over."""
-
-    kind: str
-    at: float
-    elapsed: float
-    phase: int
-    words: str = ""
 
 
 def made(folder: Path, boot: str = "boot-a", wall: tuple[float, bool] = (1e9, True), mountinfo: str = "") -> Store:
@@ -40,9 +29,9 @@ def store(tmp_path: Path) -> Iterator[Store]:
 def test_a_soak_comes_out_as_it_went_in(store: Store) -> None:
     """Everything kept of a soak is told again, each with its moment."""
     soak = store.begin_soak("short", "Half an hour", '{"a": 1}', 5.0)
-    store.add_event(soak, Event("started", 5.5, 0.0, 0, "by a person"))
+    store.add_event(soak, SoakEvent("started", 5.5, 0.0, 0, "by a person"))
     store.heartbeat(soak, 65.0, 60.0, 1, 48.5, False)
-    store.add_event(soak, Event("look", 125.0, 120.0, 1, "margins 7 7 6 7"))
+    store.add_event(soak, SoakEvent("look", 125.0, 120.0, 1, "margins 7 7 6 7"))
     store.end_soak(soak, 200.0, "completed")
     record = store.soak(soak)
     assert record is not None
@@ -58,6 +47,17 @@ def test_a_soak_comes_out_as_it_went_in(store: Store) -> None:
         (65.0, 60.0, 1, 48.5, False)
     ]
     assert record.alive == record.beats[-1]
+
+
+def test_a_heartbeat_among_the_events_is_kept_as_one(store: Store) -> None:
+    """Whoever hands over everything that a soak tells does not fill the log with signs of life."""
+    soak = store.begin_soak("a", "", "", 1.0)
+    for second in range(30):
+        store.add_event(soak, SoakEvent("heartbeat", 1.0 + second, second, 0, ""))
+    record = store.soak(soak)
+    assert record is not None
+    assert record.events == ()
+    assert [beat.elapsed for beat in record.beats] == [29.0]
 
 
 def test_a_visit_comes_out_as_it_went_in(store: Store) -> None:
@@ -184,7 +184,7 @@ def test_the_screen_is_told_that_nothing_will_be_kept(tmp_path: Path) -> None:
 def test_words_that_no_file_can_hold_are_made_to_fit(store: Store) -> None:
     """Lone surrogates, endless words and quotes are kept as far as they can be, and break nothing."""
     soak = store.begin_soak("a\ud800", "'; DROP TABLE soaks; --", "\0", 1.0)
-    store.add_event(soak, Event("observation", 1.0, 0.0, 0, "x" * 9000))
+    store.add_event(soak, SoakEvent("observation", 1.0, 0.0, 0, "x" * 9000))
     record = store.soak(soak)
     assert record is not None
     assert (record.name, record.title, record.plan) == ("a?", "'; DROP TABLE soaks; --", "\0")
@@ -194,13 +194,13 @@ def test_words_that_no_file_can_hold_are_made_to_fit(store: Store) -> None:
 def test_values_that_make_no_record_are_troubles(store: Store) -> None:
     """A soak that is not there and a time that is none are refused, and nothing of them stays."""
     soak = store.begin_soak("a", "", "", 1.0)
-    for event, number in ((Event("a", 1.0, 0.0, 0), soak + 7), (Event("a", 1.0, math.nan, 0), soak)):
+    for event, number in ((SoakEvent("a", 1.0, 0.0, 0, ""), soak + 7), (SoakEvent("a", 1.0, math.nan, 0, ""), soak)):
         with pytest.raises(StoreTrouble):
             store.add_event(number, event)
     record = store.soak(soak)
     assert record is not None
     assert record.events == ()
-    store.add_event(soak, Event("a", 1.0, 0.0, 0))
+    store.add_event(soak, SoakEvent("a", 1.0, 0.0, 0, ""))
 
 
 def test_the_log_of_a_long_soak_is_bounded(memory: Path) -> None:
@@ -212,7 +212,7 @@ def test_the_log_of_a_long_soak_is_bounded(memory: Path) -> None:
     for second in range(0, 8 * 3600, 10):
         store.heartbeat(soak, second, second, second // 600, 51.25, False)
         if second % 60 == 0:
-            store.add_event(soak, Event("phase", second, second, second // 600, "a pattern of middling level"))
+            store.add_event(soak, SoakEvent("phase", second, second, second // 600, "a pattern of middling level"))
     for _ in range(100):  # paused: the soak's time stands, however long the person stays away
         store.heartbeat(soak, 30000.0, 28799.0, 47)
     record = store.soak(soak)
@@ -240,7 +240,7 @@ def test_events_without_end_are_counted_and_not_kept(store: Store) -> None:
             (MOST_EVENTS - 1, soak),
         )
     for words in ("kept", "counted", "counted, too"):
-        store.add_event(soak, Event("observation", 1.0, 0.0, 0, words))
+        store.add_event(soak, SoakEvent("observation", 1.0, 0.0, 0, words))
     record = store.soak(soak)
     assert record is not None
     assert (len(record.events), record.events[-1].words, record.left_out) == (MOST_EVENTS, "kept", 2)

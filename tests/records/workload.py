@@ -8,11 +8,11 @@ import os
 import sqlite3
 import sys
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from itertools import chain
 from pathlib import Path
 from typing import Any
 
+from appliance.activities.soak_event import SoakEvent
 from appliance.records.store import Store
 from appliance.records.trouble import StoreTrouble
 
@@ -31,17 +31,6 @@ MODES = {
 """``trusting`` leaves out ``psow=0``: it believes that a torn write spares its neighbours."""
 
 
-@dataclass(frozen=True)
-class Event:
-    """An event as a soak hands it over."""
-
-    kind: str
-    at: float
-    elapsed: float
-    phase: int
-    words: str
-
-
 def made(folder: Path, boot: str = "boot-a", connect: Callable[..., sqlite3.Connection] = sqlite3.connect) -> Store:
     """A store over ``folder`` with a clock that was never set."""
     return Store(folder, boot_id=boot, wall=lambda: (0.0, False), mountinfo=str, connect=connect)
@@ -56,7 +45,7 @@ def soak(store: Store, minutes: int, start: float = 0.0) -> Iterator[Fact]:
             elapsed = 60.0 * minute + second
             store.heartbeat(number, start + elapsed, elapsed, minute // 5, 48.5, False)
             yield f"beat {number} {minute}", elapsed
-        store.add_event(number, Event("observation", start + elapsed, elapsed, minute // 5, f"words {minute}" * 20))
+        store.add_event(number, SoakEvent("observation", start + elapsed, elapsed, minute // 5, f"words {minute}" * 20))
         yield f"event {number} {minute + 1} {f'words {minute}' * 20}", 1
     store.end_soak(number, start + 60 * minutes, "completed")
     yield f"end {number} completed", 1
