@@ -13,6 +13,7 @@ from typing import Any, TypeVar
 import pytest
 
 from appliance.activities.soak_event import SoakEvent
+from appliance.records.damage import COMPANIONS
 from appliance.records.store import Store
 from appliance.records.trouble import StoreTrouble, Why
 from tests.records.workload import facts_in, lost, made
@@ -189,9 +190,9 @@ def test_each_kind_of_trouble_has_its_words(memory: Path, error: Exception, why:
 
 
 INJECTED = [
-    ("pwrite64", "ENOSPC", "full", (1, 7, 30, 61, 200, 400, 611)),
-    ("fdatasync", "EIO", "disk I/O error", (1, 3, 10, 60, 120)),
-    ("openat", "EROFS", "", (300,)),
+    ("pwrite64", "ENOSPC", "full", (1, 7, 30, 61, 200, 300, 500)),
+    ("fdatasync", "EIO", "disk I/O error", (1, 3, 10, 40, 80)),
+    ("openat", "EROFS", "", (1, 2, 3, 4, 5, 6)),
     ("ftruncate", "EIO", "", (1, 2)),
 ]
 
@@ -205,8 +206,12 @@ def test_an_error_of_the_kernel_is_a_trouble(memory: Path, call: str, error: str
     """The n-th write, flush, opening or change of size fails in the kernel: a clear line, and no record is lost."""
     acknowledgements = memory / "acknowledgements"
     program = ["-m", "tests.records.workload", str(memory / "records"), str(acknowledgements), "full"]
-    inject = ["strace", "-o", "/dev/null", "-e", f"trace={call}", "-e", f"inject={call}:error={error}:when={when}"]
+    ends = ("", "/records.lock", *(f"/records.sqlite{end}" for end in ("", *COMPANIONS)))
+    only = [word for end in ends for word in ("-P", str(memory / f"records{end}"))]
+    fault = ["-e", f"trace={call}", "-e", f"inject={call}:error={error}:when={when}"]
+    inject = ["strace", "-o", str(memory / "trace"), *only, *fault]
     done = subprocess.run([*inject, sys.executable, *program], capture_output=True, text=True, timeout=60, check=False)
+    assert "(INJECTED)" in memory.joinpath("trace").read_text()
     assert "Traceback" not in done.stderr
     assert done.returncode in (0, 2)
     if words:

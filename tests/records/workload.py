@@ -136,11 +136,11 @@ def main(folder: Path, acknowledgements: Path, mode: str) -> None:
     """A soak and a visit; the store closed and opened again in another boot; another soak, left without closing."""
     acknowledge = os.open(acknowledgements, os.O_WRONLY | os.O_CREAT)
     store = opened(folder, "boot-a", mode)
-    for key, number in chain(soak(store, 20), visit(store, 12)):
+    for key, number in chain(soak(store, 14), visit(store, 8)):
         os.write(acknowledge, f"{number}\t{key}\n".encode())
     store.close()
     store = opened(folder, "boot-b", mode)
-    for key, number in soak(store, 16, 5.0):
+    for key, number in soak(store, 12, 5.0):
         os.write(acknowledge, f"{number}\t{key}\n".encode())
     os._exit(0)  # as the power does it: nothing is closed
 
