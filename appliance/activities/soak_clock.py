@@ -53,6 +53,10 @@ class SoakClock:
         """Time stands."""
         self._done, self._anchor = self.elapsed(now), None
 
+    def take_back(self) -> None:
+        """Time stands where it last began to run: nothing was seen since."""
+        self._anchor = None
+
     def skip(self) -> None:
         """Stand at the beginning of the next phase; at the last, at the end."""
         if self.following is None:

@@ -73,7 +73,7 @@ TABLE: Table = {
         "look due": Move(State.OFFERED, "offer"),
         "absent": Move(State.ABSENT, "go_absent"),
         "screen lost": _LOSE,
-        "never up": _LOSE,
+        "never up": Move(State.PAUSED, "give_up"),
     },
     State.BLACK: {**_beating(State.BLACK), "touch": _PAUSE},
     State.PAUSED: {

@@ -275,9 +275,14 @@ class Soaking(Machine):
         self._pause(now, "black by a key")
 
     def lose(self, now: float) -> None:
-        """Nothing is on the screen, or nothing new came up."""
+        """Nothing is on the screen any more."""
         if self._look:
             self._tell_look(now)
+        self._pause(now, "screen lost")
+
+    def give_up(self, now: float) -> None:
+        """The picture asked for has not come up."""
+        self._clock.take_back()
         self._pause(now, "no picture came up")
 
     def wait(self, now: float) -> None:
