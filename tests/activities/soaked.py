@@ -1,6 +1,7 @@
 """A small invented soak, and a person and a screen for it."""
 
 from collections.abc import Iterator
+from typing import Self
 
 from appliance.activities.soak_event import SoakEvent
 from appliance.activities.soak_plan import Phase, Soak
@@ -38,7 +39,7 @@ class Bench:
         self.log: list[SoakEvent] = []
         self._up: object = None
 
-    def started(self) -> "Bench":
+    def started(self) -> Self:
         """Cautions read, held ``go``, dim start over; the clock stands where the first picture came up."""
         while not self.soaking._pages_seen:
             self.key("go")
@@ -85,6 +86,10 @@ class Bench:
             if self.soaking.state is state:
                 return
         raise AssertionError(f"{self.soaking.state} after {longest} s, not {state}")
+
+    def at(self, state: State) -> bool:
+        """Whether the soak is in ``state``."""
+        return self.soaking.state == state
 
     @property
     def words(self) -> str:

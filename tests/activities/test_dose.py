@@ -1,5 +1,7 @@
 """The dose of each zone, and the shifts that spread it."""
 
+from itertools import pairwise
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -55,5 +57,5 @@ def test_a_still_picture_goes_round_four_places() -> None:
     places = [shift(n * SHIFT_TIME) for n in range(9)]
     assert places[:4] == places[4:8]
     assert len(set(places[:4])) == 4
-    assert all(abs(a[0] - b[0]) + abs(a[1] - b[1]) == 1 for a, b in zip(places, places[1:], strict=False))
+    assert all(abs(a[0] - b[0]) + abs(a[1] - b[1]) == 1 for a, b in pairwise(places))
     assert shift(SHIFT_TIME - 0.01) == shift(-5) == (0, 0)

@@ -20,7 +20,7 @@ def test_all_as_before_takes_one_press_a_thing() -> None:
     bench, presses = offered(), 0
     assert bench.soaking.elapsed(bench.now) == 110
     assert bench.picture == ("pan", "slow")
-    while bench.soaking.state is not State.RUNNING:
+    while not bench.at(State.RUNNING):
         bench.key("go")
         presses += 1
     assert presses == 1 + len(ITEMS) == 12
@@ -35,7 +35,7 @@ def test_margins_by_the_scales_and_a_difference_told() -> None:
     assert bench.picture == ("scales", "left")
     for _ in range(2):
         bench.key("forward")
-    while bench.soaking.state is State.LOOKING:
+    while bench.at(State.LOOKING):
         bench.key("go")
     assert "2 min: left margin 7 %, first reading" in bench.told("look")
     bench.wait_for(State.OFFERED)
@@ -43,7 +43,7 @@ def test_margins_by_the_scales_and_a_difference_told() -> None:
     bench.key("go")
     assert "Left margin: 7 %" in bench.words
     bench.key("back")
-    while bench.soaking.state is State.LOOKING:
+    while bench.at(State.LOOKING):
         if bench.soaking._looking().item.key == "tint":
             bench.key("forward")
         bench.key("go")
@@ -59,7 +59,7 @@ def test_what_was_not_seen_is_told_as_such() -> None:
     bench.key("vary")
     bench.key("go")
     bench.key("note")
-    assert bench.soaking.state is State.RUNNING
+    assert bench.at(State.RUNNING)
     last = bench.told("look")[-1]
     assert last.startswith("2 min: 1 of 11 looked at")
     assert "not seen: left margin, top margin" in last
@@ -69,7 +69,7 @@ def test_a_look_nobody_takes() -> None:
     """After a quarter of a minute the soak goes on; the lamp calls until vary takes the look late."""
     bench = offered()
     bench.wait(16)
-    assert bench.soaking.state is State.RUNNING
+    assert bench.at(State.RUNNING)
     assert bench.told("look") == ["2 min: offered, not taken"]
     assert bench.soaking.showing().signals.attention.times == (0.5, 0.5)
     bench.wait(45)
@@ -85,7 +85,7 @@ def test_a_look_left_alone_ends() -> None:
     bench.key("go")
     bench.key("go")
     bench.wait(46)
-    assert bench.soaking.state is State.RUNNING
+    assert bench.at(State.RUNNING)
     assert bench.told("look")[-1].startswith("2 min: 1 of 11")
 
 
@@ -106,7 +106,7 @@ def test_a_look_is_not_offered_in_a_bright_phase_but_after_it() -> None:
     """Keys have no other meaning there than black."""
     bench = Bench(a_soak(PAN, WHITE, PAN, looks=(6,))).started()
     for _ in bench.steps(400):
-        if bench.soaking.state is State.OFFERED:
+        if bench.at(State.OFFERED):
             break
     assert bench.soaking.elapsed(bench.now) >= 359.9
     assert bench.picture == ("pan", "slow")
