@@ -44,6 +44,14 @@ ITEMS = (
 WIDEST, USUAL = 20, 5
 """Percent: the last mark of the scales, and what is offered at the first look."""
 
+LEAD = 10
+"""Seconds before its minute that a look is offered: so one at the end of a turn falls into its last picture."""
+
+
+def offered_at(minute: int) -> int:
+    """The soak's second at which the look of a minute is offered."""
+    return minute * 60 - LEAD
+
 
 @dataclass
 class Look:

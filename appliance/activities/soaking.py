@@ -16,7 +16,7 @@ from typing import ClassVar
 from appliance.activities.showing import Showing
 from appliance.activities.soak_clock import LATE, SoakClock
 from appliance.activities.soak_event import SoakEvent
-from appliance.activities.soak_look import Look
+from appliance.activities.soak_look import Look, offered_at
 from appliance.activities.soak_plan import Phase, Soak, clock
 from appliance.activities.soak_showing import Facts, showing
 from appliance.activities.soak_table import TABLE, WAITS, State
@@ -30,8 +30,6 @@ DIM_TIME, PAGE_TIME, CAUTION_TIME = 30, 5, 120
 """Seconds: dim before any load on a set that may be cold; a page of the cautions; until nobody has started it."""
 OFFER_TIME, NOTE_TIME, ASK_TIME, ITEM_TIME = 15, 20, 20, 45
 """Seconds without a key until a look's offer, an observation, the question about the end, a look are given up."""
-LOOK_LEAD = 10
-"""Seconds before its minute that a look is offered: so one at the end of a turn falls into its last picture."""
 
 _SILENT = frozenset({State.RUNNING, State.BLACK, State.LOOKING})
 """Where no words of the soak's own begin to stand."""
@@ -51,12 +49,11 @@ class Soaking(Machine):
         self.events: list[SoakEvent] = []
         self._clock, self._words_time = SoakClock(soak, field_rate), words_time
         self._words = self._high = self._waits = self._pages_seen = False
-        self._cold = True
         self._look: Look | None = None
         self._due_look: int | None = None
         self._margins: dict[str, int] = {}
         self._next_look = self._page = self._kind = 0
-        self._told, self._since = 0.0, now
+        self._told, self._since, self._cold = 0.0, now, True
         self.timers = {"next page": now + PAGE_TIME, "caution over": now + CAUTION_TIME}
 
     @classmethod
@@ -310,12 +307,11 @@ class Soaking(Machine):
     def offer(self, now: float) -> None:
         """A look, for a few seconds. One passed over while none could be offered is told."""
         self._clock.stop(now)
-        looks = self.soak.looks
-        while self._next_look + 1 < len(looks) and _offered_at(looks[self._next_look + 1]) <= self.elapsed(now):
-            self._tell("look", now, f"{looks[self._next_look]} min: not offered")
-            self._next_look += 1
-        self._due_look = looks[self._next_look]
-        self._next_look += 1
+        due = [look for look in self.soak.looks[self._next_look :] if offered_at(look) <= self.elapsed(now) + 0.1]
+        for look in due[:-1]:
+            self._tell("look", now, f"{look} min: not offered")
+        self._due_look = due[-1] if due else self.soak.looks[self._next_look]
+        self._next_look += max(len(due), 1)
         self._enter(now, offer_over=now + OFFER_TIME)
 
     def miss_look(self, now: float) -> None:
@@ -425,9 +421,8 @@ class Soaking(Machine):
         beat = self.timers.get("minute", now + MINUTE)
         self.timers = {"minute": beat} | {name.replace("_", " "): at for name, at in timers.items()}
         self._words, self._since = False, now
-        if self.state in _SILENT:
-            self._told = self.elapsed(now)
-        else:
+        self._told = self.elapsed(now)
+        if self.state not in _SILENT:
             self._turn_words(now)
 
     def _turn_words(self, now: float) -> None:
@@ -438,12 +433,11 @@ class Soaking(Machine):
         self.events.append(SoakEvent(kind, now, self.elapsed(now), self._clock.index, words))
 
     def _tell_skipped(self, now: float) -> None:
-        left = self._clock.phase_end - self.elapsed(now)
-        self._tell("skipped", now, f"{self.phase.words}: {left:.0f} s left out")
+        self._tell("skipped", now, f"{self.phase.words}: {self._clock.phase_end - self.elapsed(now):.0f} s left out")
 
     def _take_place(self, elapsed: float) -> None:
         self._clock.place(elapsed)
-        self._next_look = sum(_offered_at(look) <= elapsed for look in self.soak.looks)
+        self._next_look = sum(offered_at(look) <= elapsed for look in self.soak.looks)
 
     def _turn_page(self, step: int, now: float) -> None:
         count = len(pages(self.soak))
@@ -462,8 +456,8 @@ class Soaking(Machine):
         self._tell("paused", now, words)
 
     def _end_cue(self) -> str:
-        following = self._clock.following
-        return "all over" if following is None else "rest begins" if following.rest else "phase over"
+        coming = self._clock.following
+        return "all over" if coming is None else "rest begins" if coming.rest else "phase over"
 
     def _set_timers(self) -> None:
         """When the phase is over, and when a look is due in it."""
@@ -471,12 +465,12 @@ class Soaking(Machine):
             self.timers.pop(name, None)
         self.timers[self._end_cue()] = self._clock.over_at()
         coming = self.soak.looks[self._next_look :]
-        if coming and not self.phase.bright and _offered_at(coming[0]) < self._clock.phase_end:
-            self.timers["look due"] = self._clock.at(_offered_at(coming[0]))
+        if coming and not self.phase.bright and offered_at(coming[0]) < self._clock.phase_end:
+            self.timers["look due"] = self._clock.at(offered_at(coming[0]))
 
     def _expect_somebody(self) -> None:
-        if self.soak.presence_minutes:
-            self.timers["absent"] = self.last_key + self.soak.presence_minutes * MINUTE
+        if minutes := self.soak.presence_minutes:
+            self.timers["absent"] = self.last_key + minutes * MINUTE
 
     def _looking(self) -> Look:
         assert self._look is not None
@@ -502,9 +496,4 @@ class Soaking(Machine):
 
     def _choose_kind(self, step: int, now: float) -> None:
         self._kind = (self._kind + step) % len(OBSERVATIONS)
-        name = "given up" + (WAITS if self._waits else "")
-        self.timers[name] = now + NOTE_TIME
-
-
-def _offered_at(minute: int) -> int:
-    return minute * MINUTE - LOOK_LEAD
+        self.timers["given up" + (WAITS if self._waits else "")] = now + NOTE_TIME

@@ -66,6 +66,7 @@ def test_a_stamp_of_another_picture_does_not_move_the_clock() -> None:
     assert soak_clock.up("pan", 10.3)
     assert not soak_clock.up("pan", 11.0)
     assert soak_clock.elapsed(20.3) == pytest.approx(10.0)
+    soak_clock.stop(20.3)
     soak_clock.run(30.0)
     assert soak_clock.up("pan", 40.0)
     assert soak_clock.elapsed(31.0) == pytest.approx(11.0)
