@@ -74,7 +74,7 @@ def test_cautions_turn_by_themselves_and_give_up() -> None:
 
 
 def test_it_starts_dim() -> None:
-    """Thirty seconds of a dim grey come before the first phase, after a rest too (crt: no full load on a cold set)."""
+    """Thirty seconds of a dim grey come before the first phase, after a rest too: no load on a cold set."""
     bench = Bench(a_soak(PAN))
     bench.soaking._pages_seen = True
     bench.key("go", Kind.HELD)
