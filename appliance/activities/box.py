@@ -105,7 +105,7 @@ class Box(Machine):
             "vary up": Move(State.STEPPING, "keep"),
             "give up": Move(State.STEPPING, "take_back"),
         },
-        State.LEAVING: {},
+        State.LEAVING: {"no way off": Move(State.STEPPING, "stay")},
     }
 
     def __init__(
@@ -311,6 +311,11 @@ class Box(Machine):
         """Black, until the power goes."""
         self.timers.clear()
         self._since = now
+
+    def stay(self, now: float) -> None:
+        """Nobody is there to switch the box off: say so, and go on."""
+        self._stress = None
+        self._stepping.tell(("It cannot switch itself off", "pull the plug: nothing lost"), now)
 
     def _refined(self, press: Press) -> str:
         cue = self.meaning(press)

@@ -133,7 +133,7 @@ class Stepping(Machine):
     def dim(self, now: float) -> None:
         """The dimmed variant instead of a bright picture that has stood long enough."""
         self._variant = self.pattern.variants.index(self.pattern.dimmed)
-        self._say(("Dimmed to spare the tube", "vary: other levels"), now)
+        self.tell(("Dimmed to spare the tube", "vary: other levels"), now)
 
     def _go_to(self, index: int, now: float) -> None:
         self._index, self._variant = index, 0
@@ -144,9 +144,10 @@ class Stepping(Machine):
         pattern = self.pattern
         if pattern.rest is not None and self.variant in pattern.bright:
             self.timers["rest over"] = now + pattern.rest
-        self._say(_words(pattern, self.variant), now)
+        self.tell(_words(pattern, self.variant), now)
 
-    def _say(self, lines: tuple[str, ...], now: float) -> None:
+    def tell(self, lines: tuple[str, ...], now: float) -> None:
+        """Words over the picture, for as long as a caption stands."""
         # Words burn in like any still picture: they change between the low and the high place.
         self._high = not self._high
         self._caption = Caption(lines, self._high)

@@ -109,12 +109,14 @@ class Systemd:
         """On the way out."""
         supervisor.notify(supervisor.STOPPING)
 
-    def power_off(self) -> None:
-        """Leave the request for the unit that may switch the box off."""
+    def power_off(self) -> bool:
+        """Leave the request for the unit that may switch the box off; False when it cannot be left."""
         try:
             supervisor.ask_poweroff(self._run_folder)
         except OSError as error:
             log.error("the box cannot be switched off by keys: %s", error)
+            return False
+        return True
 
 
 def _card(mistake: Refused | None) -> tuple[str, ...]:

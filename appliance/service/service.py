@@ -51,8 +51,8 @@ class Supervisor(Protocol):
     def stopping(self) -> None:
         """The service is on its way out."""
 
-    def power_off(self) -> None:
-        """Ask for the machine to be switched off."""
+    def power_off(self) -> bool:
+        """Ask for the machine to be switched off; False when there is nobody to ask."""
 
     @property
     def interval(self) -> float | None:
@@ -219,7 +219,9 @@ class Service:
         if self.box.state is State.LEAVING and not self._asked_off:
             self._asked_off = True
             log.info("keys held: shutting down")
-            self._supervisor.power_off()
+            if not self._supervisor.power_off():
+                self._asked_off = False
+                self.box.cue("no way off", now)
         if self._supervisor.interval is not None and now >= self._alive_at:
             self._alive_at = now + self._supervisor.interval
             self._supervisor.alive()

@@ -245,3 +245,12 @@ def test_full_white_never_stands_longer_than_asked(events: list[tuple[Kind, str,
     if box.loaded:
         box.tick(now + 10.02)
         assert not box.loaded
+
+
+def test_a_box_that_cannot_be_switched_off_says_so_and_goes_on() -> None:
+    """Black for ever would look like a dead box."""
+    box = a_box("grid")
+    box.press(Press(Kind.PAIR, "go+note", 1.0))
+    assert box.cue("no way off", 1.1)
+    assert box.state is State.STEPPING
+    assert "cannot switch itself off" in words(box)
