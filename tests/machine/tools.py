@@ -23,14 +23,14 @@ TOOLS = {
 _PATH = os.environ.get("PATH", "") + ":/usr/sbin:/sbin"
 
 
-def missing() -> list[str]:
+def missing(path: str = _PATH, user: int | None = None) -> list[str]:
     """Why no machine can be built here, a line for each reason; empty when it can."""
     reasons = [
         f"{tool} is not there: apt-get install {package}"
         for tool, package in TOOLS.items()
-        if shutil.which(tool, path=_PATH) is None
+        if shutil.which(tool, path=path) is None
     ]
-    if os.geteuid() != 0:
+    if (os.geteuid() if user is None else user) != 0:
         reasons.insert(0, "you are not root: building the machine's disk takes chroot and device nodes")
     return reasons
 
