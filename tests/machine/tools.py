@@ -6,7 +6,7 @@ import subprocess
 from collections.abc import Sequence
 from pathlib import Path
 
-from tests.machine.steps import MachineTrouble
+from tests.machine.steps import MachineTrouble, NotHere
 
 TOOLS = {
     "qemu-system-x86_64": "qemu-system-x86",
@@ -36,10 +36,10 @@ def missing(path: str = _PATH, user: int | None = None) -> list[str]:
 
 
 def require() -> None:
-    """Raise :class:`MachineTrouble` naming everything that is missing, when anything is."""
+    """Raise :class:`NotHere` naming everything that is missing, when anything is."""
     reasons = missing()
     if reasons:
-        raise MachineTrouble("; ".join(reasons))
+        raise NotHere("; ".join(reasons))
 
 
 def run(command: Sequence[str | Path], log: Path, cwd: Path | None = None) -> None:
