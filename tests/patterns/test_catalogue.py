@@ -126,34 +126,3 @@ def test_window_wraps_at_whole_periods() -> None:
     """Also when it goes backwards: corners are never negative."""
     way = Way(dx=-2, dy=3, period_x=68, period_y=31)
     assert [way.at(field) for field in (0, 1, 34, 31)] == [(0, 0), (66, 3), (0, 9), (6, 0)]
-
-
-GEOMETRY = "tilt off-centre overscan narrow small-bright big-dim lin-v lin-h pincushion bow trapezium skew aspect-50/60"
-CONVERGENCE = "conv-centre conv-edge conv-corner conv-delta"
-PURITY = "purity-spot purity-stays purity-corners doming field-near"
-TUBE = "burn-in weak-gun weak-tube slow-start gun-short specks off-spot"
-GREY = "tint-low gun-late tint-high gun-missing tint-drift"
-LEVEL = "flyback-lines full-white black-level no-range smear ghost soft soft-warm"
-DEFLECTION = "line v-fold v-half roll tear hook jump"
-SUPPLY = "breathing bend-white trip arc hum-1 hum-2 ripple-edge interference"
-COLOUR = "no-colour wrong-hue colour-roll hanover"
-HEARD = "sound"
-VISIBLE = {
-    *GEOMETRY.split(), *CONVERGENCE.split(), *PURITY.split(), *TUBE.split(), *GREY.split(), *LEVEL.split(),
-    *DEFLECTION.split(), *SUPPLY.split(), *COLOUR.split(), HEARD,
-}  # fmt: skip
-"""The kinds of fault that a picture or a tone shows, by the trade's usual divisions (common practice, no source)."""
-
-
-def test_every_fault_that_shows_or_sounds_has_a_pattern() -> None:
-    """And no pattern names a fault that there is not."""
-    found = {fault for entry in catalogue().values() for fault in entry.finds}
-    assert found == VISIBLE
-
-
-@pytest.mark.parametrize("key", catalogue())
-def test_every_pattern_shows_some_fault(key: str) -> None:
-    """Each fault once; a picture that shows none has no place in the catalogue."""
-    finds = catalogue()[key].finds
-    assert finds
-    assert len(set(finds)) == len(finds)
