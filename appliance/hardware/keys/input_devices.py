@@ -12,7 +12,6 @@ from typing import Any
 
 from appliance.errors import Refused
 from appliance.hardware.keys.folder_watch import FolderWatch
-from appliance.hardware.keys.input_map import DEFAULT_MAP
 from appliance.presses.edges import Edge
 
 log = logging.getLogger(__name__)
@@ -33,7 +32,7 @@ class InputKeys:
 
     def __init__(
         self,
-        keymap: Mapping[str, str] = DEFAULT_MAP,
+        keymap: Mapping[str, str],
         *,
         folder: Path = Path("/dev/input"),
         evdev: Any = None,
