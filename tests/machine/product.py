@@ -72,19 +72,11 @@ def _tracked() -> list[str]:
 
 
 def _install_package(root: Path, package: Path) -> None:
+    # The root has no package lists: what is not there already cannot be fetched, so a missing dependency fails here.
     with step(f"apt install ./{package.name}"):
         shutil.copy(package, root / "root")
-        command: list[str | Path] = [
-            "chroot",
-            root,
-            "env",
-            "DEBIAN_FRONTEND=noninteractive",
-            "apt-get",
-            "install",
-            "-y",
-            "--no-download",
-        ]
-        tools.run([*command, f"/root/{package.name}"], root.parent / "disk.log")
+        install = ["env", "DEBIAN_FRONTEND=noninteractive", "apt-get", "install", "-y", f"/root/{package.name}"]
+        tools.run(["chroot", root, *install], root.parent / "disk.log")
 
 
 def _install_wheel(root: Path) -> None:
