@@ -118,6 +118,19 @@ def test_folders_are_those_of_the_settings() -> None:
     assert f" {folders.state} {service['StateDirectoryMode']} fieldmouse fieldmouse " in tmpfiles
 
 
+def test_lines_that_go_with_another_folder() -> None:
+    """The settings' comments name the lines of the units that hold the folders, and no line is missing there."""
+    settings = shipped("config/fieldmouse.yaml").read_text("utf-8").replace("\n  # ", " ")
+    for name in sorted(path.name for path in (shipped("systemd") / "system").glob("fieldmouse*")):
+        unit = Unit(name)
+        for section in unit.sections():
+            for key, value in unit[section].items():
+                holds = any(run in value for run in ("/run/fieldmouse", "%t/fieldmouse")) or (
+                    key.endswith("Directory") and value == "fieldmouse"
+                )
+                assert not holds or f"{key}= of {name}" in settings, (name, key)
+
+
 def test_poweroff_only_by_request() -> None:
     """The power goes off by the file that the program makes, and by nothing that happens to the service."""
     request = str(load().folders.run / REQUEST)
