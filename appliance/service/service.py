@@ -89,6 +89,7 @@ class Service:
         self._keeper, self._supervisor, self._watcher, self._card = keeper, supervisor, watcher, card
         self._closed = closed
         self._lit: Lit | None = None
+        self._told: Lamps | None = None
         self._side = ""
         self._begun = self._vary_down = self._stop = self._asked_off = False
         self._alive_at = waiter.clock()
@@ -142,7 +143,6 @@ class Service:
             slot.lose(error, now, lambda part: part.close())
             # Keys and lamps sit on one chip: lamps never complain, so they are opened anew together.
             self._lamps.lose(error, now, lambda part: part.close())
-            self._lit = None
             return []
 
     def _take_flips(self, now: float) -> None:
@@ -203,13 +203,12 @@ class Service:
         with_picture = self._screen.part.lit if self._screen.part else None
         running = signals.running.at(now) if with_picture is None else with_picture
         lit = (up and signals.ready.at(now), running, signals.attention.at(now))
-        if lit == self._lit:
-            return
-        self._lit = lit
-        if self._watcher:
+        if self._watcher and lit != self._lit:
             self._watcher.lamps(lit, now)
-        if lamps:
+        # Lamps that were away come back dark: they are told again what has not changed.
+        if lamps and (lit != self._lit or lamps is not self._told):
             lamps.set(*lit)
+        self._lit, self._told = lit, lamps
 
     def _look_after(self, now: float) -> None:
         while self.box.log:
