@@ -80,7 +80,9 @@ def evdev() -> SimpleNamespace:
     """The bindings, with the real names and codes of linux/input-event-codes.h that the tests need."""
     codes = {"KEY_KP1": 79, "KEY_KPENTER": 96, "KEY_KPPLUS": 78, "KEY_KPMINUS": 74, "KEY_KPASTERISK": 55,
              "KEY_KPSLASH": 98, "KEY_KP0": 82, "KEY_KP2": 80, "KEY_KP3": 81, "KEY_KP4": 75, "KEY_KP5": 76,
-             "KEY_KP6": 77, "KEY_KP7": 71, "KEY_KP8": 72, "KEY_KP9": 73}  # fmt: skip
+             "KEY_KP6": 77, "KEY_KP7": 71, "KEY_KP8": 72, "KEY_KP9": 73, "KEY_KPDOT": 83, "KEY_RIGHT": 106,
+             "KEY_LEFT": 105, "KEY_ENTER": 28, "KEY_V": 47, "KEY_N": 49, "KEY_0": 11,
+             **{f"KEY_{n}": n + 1 for n in range(1, 10)}}  # fmt: skip
     return SimpleNamespace(ecodes=SimpleNamespace(ecodes=codes, EV_KEY=1), InputDevice=Device)
 
 
