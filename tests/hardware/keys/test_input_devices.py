@@ -62,6 +62,21 @@ def test_only_devices_with_a_mapped_key_are_taken(tmp_path: Path) -> None:
     assert pad.handle is None
 
 
+def test_listening_without_grabbing(tmp_path: Path) -> None:
+    """Asked not to grab, a device is heard and left to others; one that another program has is silent."""
+    fake = FakeEvdev()
+    pad = fake.plug(tmp_path / "event0", "KEY_KP6")
+    busy = fake.plug(tmp_path / "event1", "KEY_KP4")
+    busy.busy = True
+    keys = InputKeys(SHIPPED, grab=False, folder=tmp_path, evdev=fake)
+    for device, name in ((busy, "KEY_KP4"), (pad, "KEY_KP6")):
+        device.move(name, 1)
+        assert device.handle is not None
+        assert not device.handle.grabbed
+    assert told(keys) == [(SHIPPED["KEY_KP6"], True)]
+    keys.close()
+
+
 def test_map_of_the_settings(tmp_path: Path) -> None:
     """Another map makes other keys; repeats and unmapped keys of a taken device are not told."""
     fake = FakeEvdev()
