@@ -1,5 +1,6 @@
 """Kernel input devices beyond the contract: which are taken, hot-plugging, lost events, several at once."""
 
+import os
 import select
 import subprocess
 import sys
@@ -253,6 +254,17 @@ def test_folder_that_can_never_come(tmp_path: Path, caplog: pytest.LogCaptureFix
     assert told(keys) == []
     assert "plugged in later will not be noticed" in caplog.text
     keys.close()
+
+
+def test_watch_refused_leaves_nothing_open(tmp_path: Path) -> None:
+    """A watch that the kernel refuses, and that is asked for again and again, does not use up the process's files."""
+    before = set(os.listdir("/proc/self/fd"))  # noqa: PTH208 - names, not paths
+    with pytest.raises(FileNotFoundError):
+        FolderWatch(tmp_path / "no" / "input")
+    (tmp_path / "file").touch()
+    with pytest.raises(NotADirectoryError):
+        FolderWatch(tmp_path / "file" / "input" / "deeper")
+    assert set(os.listdir("/proc/self/fd")) == before  # noqa: PTH208 - as above
 
 
 def test_watch_tells_what_comes_goes_and_changes_only(tmp_path: Path) -> None:
