@@ -160,7 +160,7 @@ def chip_pulled_out(threaded: bool) -> dict[str, Any]:
     (CONFIG / "live").write_text("1")
     subprocess.run(["udevadm", "settle"], check=True)
     again = presses(threaded)["told"]
-    return {"told": [(e.key, e.down) for e in told], "trouble": trouble, "lost": ours.lost, "again": again}
+    return {"told": [(e.key, e.down) for e in told], "trouble": trouble, "lost": ours._lost, "again": again}
 
 
 def number_pad() -> dict[str, Any]:
