@@ -33,7 +33,7 @@ class Hammering:
         entry, variant = find_pattern(name)
         self._choice = Choice(self.format.name, self.format.systems[0])
         self._box = Box(list(catalogue().values()), [self._choice], Times(), Place(self._choice, entry.key, variant), 0)
-        self._box.begin(0.0, vary_down=False)
+        self._box.begin(0.0)
         self._pacer, self._keys, self._patient, self._now = Pacer(), cycle(keys), patient, 0.0
 
     def views(self, seconds: float) -> Iterator[Step]:
