@@ -91,15 +91,26 @@ def test_pattern_is_found_with_and_without_variant() -> None:
     assert find_pattern("bars:75/0/75/0")[1] == "75/0/75/0"
 
 
-@pytest.mark.parametrize(("name", "word"), [("", "''"), ("wite", "'wite'"), ("white:101", "'101'"), ("dots:", None)])
-def test_unknown_names_are_refused_with_those_there_are(name: str, word: str | None) -> None:
-    """The message has the wrong word and what would be right; a bare colon asks for the usual variant."""
-    if word is None:
-        assert find_pattern(name)[1] == "white"
-        return
+@pytest.mark.parametrize(
+    ("name", "word", "right"),
+    [
+        ("", "''", "unknown; `fieldmouse patterns` lists all"),
+        ("wite", "'wite'", "did you mean white?"),
+        ("Crosshatched:white", "'Crosshatched'", "did you mean crosshatch?"),
+        ("white:101", "'101'", "there are 100"),
+    ],
+)
+def test_unknown_names_are_refused_with_what_would_be_right(name: str, word: str, right: str) -> None:
+    """The message has the wrong word, the nearest pattern and where all are listed, or the pattern's variants."""
     with pytest.raises(Refused, match=word) as refused:
         find_pattern(name)
-    assert "there are" in str(refused.value)
+    assert right in str(refused.value)
+    assert len(str(refused.value)) < 150
+
+
+def test_a_bare_colon_asks_for_the_usual_variant() -> None:
+    """As no colon does."""
+    assert find_pattern("dots:")[1] == "white"
 
 
 @pytest.mark.parametrize(
