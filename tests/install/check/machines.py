@@ -93,7 +93,7 @@ def pi(root: Path, *, installed: bool = True) -> Path:
         "proc/mounts": "/dev/mmcblk0p2 / ext4 rw 0 0\ntmpfs /run tmpfs rw 0 0\n",
         "etc/os-release": 'NAME="Debian"\nPRETTY_NAME="Debian GNU/Linux 13 (trixie)"\n',
         "boot/firmware/config.txt": "dtoverlay=vc4-kms-v3d\n",
-        "boot/firmware/cmdline.txt": "console=tty1 rootwait\n",
+        "boot/firmware/cmdline.txt": "console=tty1 root=/dev/mmcblk0p2 rootwait\n",
         "sys/class/thermal/thermal_zone0/temp": "41000\n",
         "sys/class/hwmon/hwmon0/name": "rpi_volt\n",
         "sys/class/hwmon/hwmon0/in0_lcrit_alarm": "0\n",
