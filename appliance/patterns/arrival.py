@@ -23,7 +23,7 @@ def words_of(fmt: Format) -> tuple[str, ...]:
     "lead",
     "format",
     "Format on the lead",
-    "go+vary 2 s: does it lock?",
+    "go and vary: does it lock?",
     ("told", "plain"),
     finds=("roll", "tear", "hook", "jump"),
 )

@@ -22,7 +22,7 @@ FMT = FORMATS["240p"]
 HAMMERS = {hammer.what: hammer for hammer in hammers()}
 WORDS_COME_AND_GO = {
     *(f"note hammered at {name}" for name in ("white:100", "white:50")),
-    "go hammered at moving-block",
+    "go hammered at moving-bars",
 }
 """The pacer lets words over one picture pass at once, and on a light picture their dark plate is large enough."""
 PAINTER = Painter(4)
