@@ -33,10 +33,11 @@ def _machine(built: Built) -> Iterator[Machine]:
 
 @pytest.fixture
 def machine(_machine: Machine) -> Machine:
-    """The session's machine, booted; booted again on the same disk when a test left it off."""
+    """The session's machine, booted to the end; booted again on the same disk when a test left it off."""
     if not _machine.running:
         _machine.boot()
-        _machine.wait_for("the hardware without hardware", lambda: _machine.run("udevadm settle").code == 0)
+        # To the very end of start-up, so that no test competes with it.
+        _machine.run("systemctl is-system-running --wait; udevadm settle", timeout=300)
     return _machine
 
 
