@@ -20,6 +20,8 @@ from tests.video.test_flash_analyser import analysed, analyser  # noqa: F401 - t
 
 FMT = FORMATS["240p"]
 HAMMERS = {hammer.what: hammer for hammer in hammers()}
+STARK = {f"forward and back at {key}" for key in ("white", "red", "yellow", "black", "window", "checker", "half-load")}
+"""The neighbours that differ most, for time's sake; fieldmouse flash counts all."""
 WORDS_COME_AND_GO = {
     *(f"note hammered at {name}" for name in ("white:100", "white:50")),
     "go hammered at moving-bars",
@@ -38,7 +40,8 @@ def turning(fields: int, share: float = 1.0) -> Picture:
 
 def _hammer_cases() -> list[object]:
     unpaced = pytest.mark.xfail(reason="words are not paced: View.picture leaves the caption out", strict=True)
-    return [pytest.param(what, marks=unpaced if what in WORDS_COME_AND_GO else ()) for what in HAMMERS]
+    tried = [what for what in HAMMERS if not what.startswith("forward and back") or what in STARK]
+    return [pytest.param(what, marks=unpaced if what in WORDS_COME_AND_GO else ()) for what in tried]
 
 
 @pytest.mark.parametrize("what", _hammer_cases())
