@@ -138,6 +138,29 @@ class Box:
         """Wait until the disk holds format, system, pattern, variant."""
         self.wait(f"{wanted} to be kept", lambda: self.remembered() == wanted)
 
+    def settled(self) -> str:
+        """The pattern on the disk once it has not changed for a while: it is written a second after the last step."""
+        seen, since = "", 0.0
+
+        def look() -> bool:
+            nonlocal seen, since
+            if (now := self.remembered()[2]) != seen:
+                seen, since = now, self.now()
+            return bool(seen) and self.now() > since + 2.5
+
+        self.wait("a pattern to be kept", look)
+        return seen
+
+    def go_to(self, key: str) -> None:
+        """Step to a pattern; again if the host held up a press for so long that it repeated."""
+        keys = [entry.key for entry in self.patterns()]
+        for _ in range(5):
+            if steps := keys.index(key) - keys.index(self.settled()):
+                self.press(*["forward" if steps > 0 else "back"] * abs(steps))
+            else:
+                return
+        raise AssertionError(f"{key} was not reached by keys")
+
     # keys and lamps
 
     def press(self, *names: str) -> list[float]:
