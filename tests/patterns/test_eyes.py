@@ -4,11 +4,12 @@ import numpy as np
 import pytest
 
 from appliance.patterns.catalogue import catalogue
-from appliance.patterns.eyes import CAUTION, FAILS, WITHIN, strain
+from appliance.patterns.eyes import CAUTION, FAILS, WITHIN, shown, strain
 from appliance.patterns.picture import Frame, Picture, Way
 from appliance.video.flash import count_flashes
 from appliance.video.formats import FORMATS
 from tests.patterns.measure import drawn
+from tests.video.test_flash_analyser import analysed, analyser  # noqa: F401 - the analyser is a fixture
 
 INTERLACED = [name for name, fmt in FORMATS.items() if fmt.interlaced]
 
@@ -56,3 +57,14 @@ def test_nothing_that_moves_fails_and_what_is_near_is_cautioned(key: str, varian
     assert found.verdict != FAILS
     assert found.flashes.red == 0
     assert found.verdict == WITHIN or (found.verdict == CAUTION and catalogue()[key].caution)
+
+
+IN_TURN = ("bounce", "load-steps", "delay")
+ANALYSED = [*((*place, "240p") for place in MOVING), *((*place, "576i") for place in MOVING if place[0] in IN_TURN)]
+
+
+@pytest.mark.parametrize(("key", "variant", "name"), ANALYSED)
+def test_the_analyser_passes_what_moves(key: str, variant: str, name: str, analyser: object) -> None:  # noqa: F811 - the fixture
+    """iris-pse-detection, which knows nothing of ours, finds no more than three flashes in a second either."""
+    picture = catalogue()[key].draw(FORMATS[name], variant)
+    assert not analysed(analyser, FORMATS[name], list(shown(FORMATS[name], picture)))  # type: ignore[arg-type] # a module
