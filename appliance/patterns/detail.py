@@ -23,9 +23,10 @@ SWING: dict[str, float] = {"525": 0.5, "625": 0.6}
 SAMPLES_A_MHZ = 1e6 / SAMPLE_RATE
 
 
-BAND = (0.34, 0.70)
+BAND = (0.37, 0.66)
 """Upper and lower end of bursts and sweep in shares of the picture's height. Fine upright lines are stripes to the
-eye, which may stand over 40 % of a screen at most (ITU-R BT.1702-3); the rest is the grey that is their mean."""
+eye, which may stand over 40 % of a screen at most (ITU-R BT.1702-3), and no caution is shown before a still picture: so
+they keep well below. The rest is the grey that is their mean."""
 
 
 def banded(fmt: Format, signal: Floats) -> Words:

@@ -70,10 +70,15 @@ def test_turns_take_every_frame(key: str, variant: str, name: str) -> None:
 STRIPED = [
     ("multiburst", "numbered"), ("sweep", "plain"), ("linearity", "across"), ("linearity", "down"),
     ("moving-bars", "across"), ("moving-bars", "down"), ("crosshatch", "fine-inverse"), ("focus", "white"),
+    ("wedges", "plain"), ("line-patch", "plain"), ("blocks", "plain"), ("half-load", "top"),
 ]  # fmt: skip
 
 
 @pytest.mark.parametrize(("key", "variant"), STRIPED)
-def test_stripes_keep_within_their_area(key: str, variant: str) -> None:
-    """ITU-R BT.1702-3: more than five even pairs over 40 % of the screen at most when still, 25 % when moving."""
-    assert not find_stripes(FORMATS["240p"], drawn(key, variant, "240p", 40)).risk(catalogue()[key].moving)
+def test_stripes_keep_well_within_their_area(key: str, variant: str) -> None:
+    """ITU-R BT.1702-3: more than five even pairs over 40 % of the screen at most when still, 25 % when moving.
+
+    Four fifths of that, since a still picture has no caution before it (ours, no source).
+    """
+    limit = 0.25 if catalogue()[key].moving else 0.40
+    assert find_stripes(FORMATS["240p"], drawn(key, variant, "240p", 40)).balanced <= 0.8 * limit
