@@ -22,11 +22,6 @@ FMT = FORMATS["240p"]
 HAMMERS = {hammer.what: hammer for hammer in hammers()}
 STARK = {f"forward and back at {key}" for key in ("white", "red", "yellow", "black", "window", "checker", "half-load")}
 """The neighbours that differ most, for time's sake; fieldmouse flash counts all."""
-WORDS_COME_AND_GO = {
-    *(f"note hammered at {name}" for name in ("white:100", "white:50")),
-    "go hammered at moving-bars",
-}
-"""The pacer lets words over one picture pass at once, and on a light picture their dark plate is large enough."""
 PAINTER = Painter(4)
 
 
@@ -38,13 +33,10 @@ def turning(fields: int, share: float = 1.0) -> Picture:
     return Picture(black, more=(white,), turns=Turns(tuple(((0, fields), (1, fields)) * 5)))
 
 
-def _hammer_cases() -> list[object]:
-    unpaced = pytest.mark.xfail(reason="words are not paced: View.picture leaves the caption out", strict=True)
-    tried = [what for what in HAMMERS if not what.startswith("forward and back") or what in STARK]
-    return [pytest.param(what, marks=unpaced if what in WORDS_COME_AND_GO else ()) for what in tried]
+TRIED = [what for what in HAMMERS if not what.startswith("forward and back") or what in STARK]
 
 
-@pytest.mark.parametrize("what", _hammer_cases())
+@pytest.mark.parametrize("what", TRIED)
 def test_no_key_however_hammered_flashes_the_screen(what: str) -> None:
     """The whole box, pacer and painter between key and eye: no more than three flashes in any second."""
     found = hammered(FMT, HAMMERS[what], PAINTER)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import signal
 from collections.abc import Iterator
 from pathlib import Path
+from time import monotonic
 from typing import Any
 
 import numpy
@@ -103,6 +104,8 @@ def test_the_white_stress_by_keyboard(desktop: Desktop) -> None:
     window.await_picture("white")
     window.press("Return")
     until("the caution", lambda: 0.01 < (window.seen() > 128).mean() < 0.3)
+    read = monotonic() + 1  # a caution just put up cannot be passed yet
+    until("the caution read", lambda: bool(window.seen().any()) and monotonic() > read)
     window.press("Return")
     until("full white", lambda: bool((window.seen() > 250).mean() > 0.95))
     assert (window.seen() < 200).any(), "the seconds left stand in a corner"
