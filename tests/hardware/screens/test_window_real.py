@@ -100,7 +100,10 @@ def test_the_white_stress_by_keyboard(desktop: Desktop) -> None:
     """Return shows the caution on black, Return again full white with its count; any key is black at once."""
     window = Window(desktop)
     window.await_picture("crosshatch")
-    window.press(*["Left"] * list(catalogue()).index("crosshatch"))
+    for _ in range(len(catalogue())):
+        if (window.seen() > 250).mean() > 0.75:  # white, words over it or not; no other field is so light
+            break
+        window.press("Left")
     window.await_picture("white")
     window.press("Return")
     until("the caution", lambda: 0.01 < (window.seen() > 128).mean() < 0.3)
