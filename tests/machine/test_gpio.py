@@ -3,7 +3,6 @@
 import io
 import json
 import tarfile
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -28,7 +27,7 @@ def packed() -> bytes:
 
 
 @pytest.fixture(scope="module")
-def seen(_machine: Machine) -> Iterator[Any]:
+def seen(_machine: Machine) -> Any:
     """What the program saw in the guest, the product being stopped: it would hold the lines."""
     if not _machine.running:
         _machine.boot()
@@ -41,7 +40,7 @@ def seen(_machine: Machine) -> Iterator[Any]:
     _machine.run("rm -rf /run/try /run/try.tar.gz; systemctl start fieldmouse.service")
     assert ran.code == 0, ran.err
     print(ran.out, ran.err)  # the figures, with pytest -s
-    yield json.loads(ran.out)
+    return json.loads(ran.out)
 
 
 @pytest.mark.parametrize("how", ["presses", "presses, threaded"])
