@@ -148,7 +148,7 @@ def _moving(box: Box) -> Iterator[Row]:
     yield "moving picture: share of an emulated processor", f"{100 * share:.1f} %", "—"
     yield "resident memory, moving picture", f"{_megabytes(box):.1f} MB", "≤ 40 MB"
     box.press("go")
-    (said,) = box.machine.wait_for("the count", lambda: box.said("moved for", began), 20)
+    (said,) = box.wait_said("moved for", began)
     yield "moving picture", said.partition("moved for ")[2], "—"
 
 

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable
 from itertools import pairwise
 from typing import NamedTuple, TypeVar
 
-from tests.machine.machine import Field, Machine, Scanout
+from tests.machine.machine import Field, GuestTrouble, Machine, Scanout
 
 T = TypeVar("T")
 
@@ -40,7 +40,7 @@ line, end, seen = int(sys.argv[1]), time.monotonic() + float(sys.argv[2]), []
 while time.monotonic() < end and not os.path.exists(sys.argv[3]):
     if not seen or lamp(line) != seen[-1][1]:
         seen.append([time.monotonic(), lamp(line)])
-    time.sleep(0.02)
+    time.sleep(0.04)
 print(json.dumps(seen))
 """
 
@@ -124,13 +124,20 @@ class Box:
         lines = self.machine.journal(UNIT)
         return [line["message"] for line in lines if words in line["message"] and line["at"] >= since]
 
+    def wait_said(self, words: str, since: float = 0.0) -> list[str]:
+        """Wait for journal lines with these words; asked for seldom, since reading the journal takes the guest long."""
+        return self.wait(f"{words!r} in the journal", lambda: self.said(words, since), every=1)
+
     def now(self) -> float:
         """The guest's monotonic clock."""
         return float(self.machine.ask("now"))
 
     def remembered(self) -> tuple[str, str, str, str]:
         """Format, system, pattern and variant that are kept on the disk; empty words while nothing is."""
-        head = self.machine.run(f"head -c 600 {KEPT} | sed '/^$/q'").out
+        try:
+            head = self.machine.read(KEPT).partition(b"\n\n")[0].decode()
+        except GuestTrouble:
+            head = ""
         facts = dict(line.split(": ", 1) for line in head.splitlines() if ": " in line)
         return (facts.get("format", ""), facts.get("system", ""), facts.get("pattern", ""), facts.get("variant", ""))
 
@@ -240,8 +247,10 @@ class Box:
 
     def rate(self) -> float:
         """Fields a second by the card's own stamps since the mode was set, at least fifty of them."""
-        self.wait("fifty fields", lambda: len(self.mode_fields()) > 50)
+        began = self.now()
+        self.wait("fifty fields", lambda: self.now() > began + 1.2)
         fields = self.mode_fields()
+        assert len(fields) > 50
         return (fields[-1].number - fields[0].number) / (fields[-1].stamp - fields[0].stamp)
 
     def mode_fields(self) -> list[Field]:

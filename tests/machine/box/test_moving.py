@@ -15,13 +15,13 @@ pytestmark = pytest.mark.machine
 def test_missed_fields_are_those_of_the_card(box: Box) -> None:
     """Ten seconds of movement: fields and missed ones as in the card's log, and nearly none of them missed."""
     box.start(QUICK)
-    box.press("forward")
+    box.go_to("moving-crosshatch")
     box.wait_picture("moving-crosshatch:across")
     still = box.machine.scanout(pixels=False)
     begun = box.press("go")[0]
     box.wait("ten seconds of movement", lambda: box.now() > begun + 10)
     box.press("go")
-    (said,) = box.wait("the count", lambda: box.said("moved for", begun))
+    (said,) = box.wait_said("moved for", begun)
     told, missed = map(int, re.findall(r"moved for (\d+) fields, (\d+) missed", said)[0])
     # What moves is larger than the screen; the pictures that stand before and after it are not.
     moving = [field for field in box.machine.fields() if field.stamp > begun and field.pitch > still.size[0] * 4]
@@ -51,7 +51,7 @@ def _check_pace(flips: list[Field]) -> None:
 def test_every_key_stops_it(box: Box) -> None:
     """While it moves any key stops it; the picture then stands."""
     box.start(QUICK)
-    box.press("forward")
+    box.go_to("moving-crosshatch")
     for key in ("note", "go", "vary", "back"):
         _move_and_stop(box, key)
 

@@ -23,6 +23,14 @@ def _go_to_white(box: Box, settings: str) -> None:
     box.go_to("white")
 
 
+def _caution(box: Box) -> None:
+    """The first go: its caution must have been seen for a moment before the second one starts."""
+    asked = box.press("go")[0]
+    box.wait("the caution", lambda: box.unlike(asked)[1], every=0.5)
+    seen = box.now()
+    box.wait("it to be read", lambda: box.now() > seen + 0.8)
+
+
 def _runs(fields: list[Field]) -> list[list[Field]]:
     """Fields of one framebuffer after another."""
     return [list(run) for _, run in groupby(fields, key=lambda field: field.fb)]
@@ -32,8 +40,8 @@ def test_lasts_its_count_and_ends_in_the_purity_fields(box: Box) -> None:
     """Ten seconds of white are as many fields as the box says; then red, green and blue; lamps all through."""
     _go_to_white(box, LONG_PURITY)
     running, attention = box.watch("running", 120, "/run/stress-over"), box.watch("attention", 120, "/run/stress-over")
-    box.press("go")  # the caution
-    box.wait("the caution", lambda: not box.lit("running"))
+    _caution(box)
+    assert not box.lit("running")
     started = box.press("go")[0]
     box.wait("white", lambda: box.unlike(started)[1], every=0.1)
     white = box.machine.scanout()
@@ -75,18 +83,26 @@ def _check_blinks(seen: list[tuple[float, bool]], begin: float, end: float) -> N
 def test_any_key_makes_it_black_at_once_and_it_stays(box: Box) -> None:
     """Each key, pressed under full white, gives black within two fields, and nothing but a key ends the black."""
     _go_to_white(box, QUICK)
-    waits = [_panic(box, key) for key in KEYS]
-    print("fields of white after the key, by key:", dict(zip(KEYS, waits, strict=True)))
-    assert median(waits) <= 2
-    assert max(waits) <= 4  # a host stall and all
+    waits = {key: _quickest(box, key) for key in KEYS}
+    print("fields of white after the key, by key:", waits)
+    assert max(waits.values()) <= 2
+
+
+def _quickest(box: Box, key: str) -> float:
+    """The first try within two fields, else the quickest of three: the host may stop the emulator for longer."""
+    waits: list[float] = []
+    while len(waits) < 3 and min(waits, default=9.0) > 2:
+        waits.append(_panic(box, key))
+    return min(waits)
 
 
 def _panic(box: Box, key: str) -> float:
     """Full white, then ``key``; fields from the edge to the first black one, less those the emulator came late for."""
     line = KEYS[key]
-    panic: list[Event] = [(2.5, "down", line), (2.6, "up", line)]
-    stamps = box.machine.play([*presses("go", "go", apart=0.5), *panic])
-    edge = stamps[4][1]
+    _caution(box)
+    panic: list[Event] = [(2.0, "down", line), (2.1, "up", line)]
+    stamps = box.machine.play([*presses("go"), *panic])
+    edge = stamps[2][1]
     watching = box.watch("attention", 7)
     black = box.wait_picture("black:0")
     box.wait("three seconds of black", lambda: box.now() > edge + 3)

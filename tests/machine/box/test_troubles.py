@@ -134,7 +134,7 @@ def test_key_line_taken(box: Box) -> None:
         box.wait_picture("crosshatch:white")
     finally:
         box.must("systemctl stop take-line")
-    box.wait("the keys", lambda: box.said("keys: back"))
+    box.wait_said("keys: back")
     box.press("vary")
     box.wait_picture("crosshatch:fine")
     assert box.code() == 0
@@ -161,7 +161,7 @@ def test_chip_pulled_out_in_use(box: Box) -> None:
     box.wait_picture("crosshatch:white")
     begun = box.now()
     box.machine.ask("chip", there=False)
-    box.wait("the trouble to be told", lambda: box.said("lamp code 4", begun))
+    box.wait_said("lamp code 4", begun)
     pid = box.pid()
     box.wait_picture("crosshatch:white")
     box.machine.ask("chip", there=True)
