@@ -137,9 +137,8 @@ def _rest(box: Box, name: str) -> Iterator[Row]:
 
 
 def _moving(box: Box) -> Iterator[Row]:
-    box.press("forward")
-    box.wait_picture("moving-crosshatch:across")
-    box.press("go")
+    box.go_to("moving-crosshatch")
+    box.set_moving()
     began = box.now()
     before = box.machine.ask("cost", unit=UNIT)
     box.machine.wait_for("half a minute", lambda: box.now() > began + 30, 90, every=1)

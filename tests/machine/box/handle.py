@@ -168,6 +168,15 @@ class Box:
                 return
         raise AssertionError(f"{key} was not reached by keys")
 
+    def set_moving(self) -> float:
+        """Press go; once more if a caution came instead, which has to be read. When that was."""
+        for _ in range(3):
+            begun = self.press("go")[0]
+            self.wait("a second", lambda since=begun: self.now() > since + 1.5)  # type: ignore[misc] # bound early
+            if len({field.fb for field in self.machine.fields() if field.stamp > begun}) > 4:
+                return begun
+        raise AssertionError("go did not set the picture moving")
+
     # keys and lamps
 
     def press(self, *names: str) -> list[float]:

@@ -18,7 +18,7 @@ def test_missed_fields_are_those_of_the_card(box: Box) -> None:
     box.go_to("moving-crosshatch")
     box.wait_picture("moving-crosshatch:across")
     still = box.machine.scanout(pixels=False)
-    begun = _set_moving(box)
+    begun = box.set_moving()
     box.wait("ten seconds of movement", lambda: box.now() > begun + 10)
     box.press("go")
     (said,) = box.wait_said("moved for", begun)
@@ -36,16 +36,6 @@ def test_missed_fields_are_those_of_the_card(box: Box) -> None:
     if late <= 0.01 * told:  # else the host was too busy to tell what the box itself misses
         assert missed <= 0.05 * told
     _check_pace(flips)
-
-
-def _set_moving(box: Box) -> float:
-    """Press go; once more if a caution came instead, which has to be read. When that was."""
-    for _ in range(3):
-        begun = box.press("go")[0]
-        box.wait("a second", lambda since=begun: box.now() > since + 1.5)  # type: ignore[misc] # bound early
-        if len({field.fb for field in box.machine.fields() if field.stamp > begun}) > 4:
-            return begun
-    raise AssertionError("go did not set the picture moving")
 
 
 def _check_pace(flips: list[Field]) -> None:
@@ -67,7 +57,7 @@ def test_every_key_stops_it(box: Box) -> None:
 
 
 def _move_and_stop(box: Box, key: str) -> None:
-    _set_moving(box)
+    box.set_moving()
     box.press(key)
     stopped = box.now()
     box.wait("three seconds", lambda: box.now() > stopped + 3)
