@@ -17,11 +17,12 @@ def main(argv: "list[str] | None" = None) -> int:
     """Run a command; 0 when it did its work, 2 with one line on standard error when something was asked wrongly."""
     words = sys.argv[1:] if argv is None else argv
     early = None
-    if words[:1] == ["run"]:
-        from appliance.service.early import early_picture
-
-        early = early_picture(words[1:])
     try:
+        if words[:1] == ["run"]:
+            from appliance.service.early import early_picture, end_on_signals
+
+            end_on_signals()
+            early = early_picture(words[1:])
         options = _parser().parse_args(words)
         options.early = early
         command: Callable[[Namespace], int] = options.command
@@ -34,6 +35,10 @@ def main(argv: "list[str] | None" = None) -> int:
         return 0
     except KeyboardInterrupt:
         return 130
+    except SystemExit as end:
+        if early is not None and end.code == 0:  # told to stop before the service took over
+            early.end_in_black()
+        raise
 
 
 def _parser() -> "ArgumentParser":

@@ -59,7 +59,12 @@ def run(command: Path, folder: Path, *words: str) -> str:
 def test_what_ships_is_in_the_wheel(wheel: Path) -> None:
     """Settings, the rehearsal, the units and the atlas of letters; no tests, and nothing that was compiled."""
     names = ZipFile(wheel).namelist()
-    for wanted in ("_shipped/config/fieldmouse.yaml", "_shipped/config/rehearsal.txt", "lettering/atlas.npz"):
+    for wanted in (
+        "_shipped/config/fieldmouse.yaml",
+        "_shipped/config/rehearsal.txt",
+        "lettering/atlas.npz",
+        "settings/kernel_keys.txt",
+    ):
         assert f"appliance/{wanted}" in names
     assert "appliance/_shipped/systemd/system/fieldmouse.service" in names
     assert not [name for name in names if name.startswith("tests") or name.endswith(".pyc")]

@@ -11,11 +11,11 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import ClassVar
 
-from appliance.activities.blink import DARK, Blink, count_blink, second_blink
-from appliance.activities.showing import Caption, Showing, Signals
+from appliance.activities.blink import DARK, Blink, count_blink, second_blink, slow_blink
+from appliance.activities.showing import BLACK, Caption, Showing, Signals
 from appliance.activities.stepping import Stepping
-from appliance.activities.stress import BLACK, Stress
 from appliance.activities.stress import State as Stressing
+from appliance.activities.stress import Stress
 from appliance.activities.table import Machine, Move, Table
 from appliance.activities.troubles import Trouble
 from appliance.patterns.catalogue import Pattern
@@ -57,10 +57,14 @@ class State(StrEnum):
 ACTIVITIES = ("Stepping", "White stress")
 OFFER_TIME = 10.0
 """Seconds a new format waits to be kept."""
-BLIND_TIME = 4.0
-"""Seconds for each format while ``vary`` is held at power-up: long enough to count five blinks of the lamp."""
+BLIND_PAUSE = 0.5
+"""Seconds after a whole count of the running lamp, while ``vary`` is held at power-up, before the next format."""
+NO_WAY_OFF = 60.0
+"""Seconds after which nobody seems to answer the wish to be switched off."""
 
-_LEAVE = {"go+note": Move(State.LEAVING, "shut_down")}
+NO_PICTURE = {Trouble.NO_CONNECTOR, Trouble.CARD}
+
+_LEAVE = {"go+note": Move(State.LEAVING, "shut_down"), "show": Move(State.STEPPING, "drop_all")}
 _CANCEL = Move(State.STEPPING, "cancel")
 
 
@@ -75,13 +79,19 @@ class Box(Machine):
             "go+vary": Move(State.OFFERED, "offer_next"),
             "vary at power-up": Move(State.BLIND, "begin_blind"),
             "card": Move(State.CARD, "show_card"),
+            "refused": Move(State.STEPPING, "try_next"),
         },
         State.CARD: {
             **_LEAVE,
             "touch": Move(State.STEPPING, "drop_card"),
+            "refused": Move(State.CARD, "try_next"),
             "vary at power-up": Move(State.BLIND, "begin_blind"),
         },
-        State.STRESS: {**_LEAVE, "stress over": Move(State.STEPPING, "end_stress")},
+        State.STRESS: {
+            **_LEAVE,
+            "stress over": Move(State.STEPPING, "end_stress"),
+            "go+vary": Move(State.OFFERED, "offer_after_stress"),
+        },
         State.CHOOSING: {
             **_LEAVE,
             "forward": Move(State.CHOOSING, "next_activity"),
@@ -99,20 +109,23 @@ class Box(Machine):
             "go": Move(State.STEPPING, "keep"),
             "note": Move(State.STEPPING, "take_back"),
             "offer over": Move(State.STEPPING, "take_back"),
+            "refused": Move(State.STEPPING, "tell_refused"),
         },
         State.BLIND: {
             "next format": Move(State.BLIND, "blind_next"),
+            "show": Move(State.STEPPING, "drop_all"),
+            "refused": Move(State.BLIND, "blind_next"),
             "vary up": Move(State.STEPPING, "keep"),
             "give up": Move(State.STEPPING, "take_back"),
         },
-        State.LEAVING: {},
+        State.LEAVING: {"no way off": Move(State.STEPPING, "stay"), "show": Move(State.STEPPING, "drop_all")},
     }
 
     def __init__(
         self, patterns: Sequence[Pattern], choices: Sequence[Choice], times: Times, place: Place, now: float
     ) -> None:
         super().__init__(State.STEPPING)
-        self.choices = tuple(choices) if place.choice in choices else (place.choice, *choices)
+        self.choices = tuple(choices) if place.choice in choices else (*choices, place.choice)
         self.choice = self._kept = place.choice
         self.troubles: set[Trouble] = set()
         self.log: list[str] = []
@@ -134,13 +147,11 @@ class Box(Machine):
             return self._press_stress(self._stress, press)
         return self.state is State.STEPPING and self._stepping.press(press) and press.kind is Kind.TOUCH
 
-    def begin(self, now: float, *, vary_down: bool, card: tuple[str, ...] = ()) -> None:
+    def begin(self, now: float, card: tuple[str, ...] = ()) -> None:
         """The keys were read for the first time. ``card``: a trouble's words, shown until a key."""
         if card:
             self._card = card
             self.cue("card", now)
-        if vary_down:
-            self.cue("vary at power-up", now)
 
     def vary_up(self, now: float) -> None:
         """The key ``vary`` was let go."""
@@ -174,8 +185,8 @@ class Box(Machine):
 
     def show(self, key: str, variant: str, now: float) -> None:
         """Go straight to a pattern, as a script does."""
-        if self.state is State.STEPPING:
-            self._stepping.show(key, variant, now)
+        self.cue("show", now)
+        self._stepping.show(key, variant, now)
 
     # What comes out
 
@@ -192,8 +203,8 @@ class Box(Machine):
     @property
     def urgent(self) -> bool:
         """True when black is wanted at once: a key in a bright test, or the way out."""
-        panicked = self._stress is not None and self._stress.state is Stressing.BLACK
-        return panicked or self.state is State.LEAVING
+        panicked = self._stress is not None and self._stress.blacked
+        return panicked or self._stepping.blacked or self.state is State.LEAVING
 
     def place(self) -> Place:
         """What to remember: the kept format, and the pattern, dimmed if it is a bright one, since a start is dim."""
@@ -204,7 +215,8 @@ class Box(Machine):
         """Picture, words and lamps now."""
         showing = self._picture()
         signals = showing.signals
-        if self.troubles and signals.attention == DARK:
+        # A black that is meant is told by a slow lamp; but a screen that shows nothing at all comes first.
+        if self.troubles and (signals.attention == DARK or self.troubles & NO_PICTURE):
             signals = replace(signals, attention=count_blink(min(self.troubles), 0.0))
         return replace(showing, signals=signals)
 
@@ -214,7 +226,7 @@ class Box(Machine):
         if self.state is State.STRESS and self._stress is not None:
             return self._stress.showing()
         if self.state is State.LEAVING:
-            return Showing(*BLACK, signals=Signals(attention=second_blink(self._since)))
+            return Showing(*BLACK, signals=Signals(attention=slow_blink(self._since)))
         words, running = self._overlay()
         still = replace(self._stepping.showing(), moving=False, sound="")
         return replace(still, caption=Caption(words), signals=Signals(running=running))
@@ -223,7 +235,7 @@ class Box(Machine):
         """Words over the picture and the running lamp, in the states that ask something."""
         choice = f"{self.choice.format} {self.choice.system}"
         if self.state is State.OFFERED:
-            return (f"{choice}: go keeps it", "note: back, or in 10 s alone"), second_blink(self._since)
+            return (f"{choice}: go keeps it", "note: the old one · 10 s"), second_blink(self._since)
         if self.state is State.BLIND:
             number = self.choices.index(self.choice) + 1
             return (f"{number}: {choice}", "let go to keep this one"), count_blink(number, self._since)
@@ -236,8 +248,8 @@ class Box(Machine):
     def start_stress(self, now: float) -> None:
         """The white stress, from its caution on."""
         self.timers.clear()
-        rate = find_format(self.choice.format).field_rate
-        self._stress = Stress(self._times.stress, self._times.purity, rate, now)
+        self._stepping.cue("stand", now)
+        self._stress = Stress(self._times.stress, self._times.purity, find_format(self.choice.format), now)
 
     def end_stress(self, now: float) -> None:
         """Back to stepping: at the purity field reached, or, after black or a caution refused, at a dim white."""
@@ -247,6 +259,27 @@ class Box(Machine):
             self._stepping.show("white", self._patterns["white"].dimmed, now)
         else:
             self._stepping.show(*stress.lead, now, caption=False)
+
+    def offer_after_stress(self, now: float) -> None:
+        """The next format, the stress being left."""
+        self.end_stress(now)
+        self.offer_next(now)
+
+    def try_next(self, now: float) -> None:
+        """The format the box was to come up with is refused: the next of the list."""
+        self._step_choice(1, now)
+        self._kept = self.choice
+
+    def tell_refused(self, now: float) -> None:
+        """This machine cannot do the format offered: back to the one kept before."""
+        refused = self.choice
+        self.take_back(now)
+        self._stepping.tell((f"{refused.format} {refused.system}: refused", "by the card · fieldmouse check"), now)
+
+    def drop_all(self, now: float) -> None:  # noqa: ARG002 - as above
+        """Whatever is on is left for a picture asked for from outside."""
+        self.timers.clear()
+        self._stress, self.choice = None, self._kept
 
     def choose(self, now: float) -> None:
         """The list of activities."""
@@ -266,7 +299,7 @@ class Box(Machine):
     def cancel(self, now: float) -> None:
         """Back to stepping, where it was."""
         self.timers.clear()
-        self._stepping.explain(now)
+        self._stepping.cue("stand", now)
 
     def offer_next(self, now: float) -> None:
         """The next format, for ten seconds."""
@@ -280,24 +313,25 @@ class Box(Machine):
         """The format on the lead stays."""
         self.timers.clear()
         self._kept = self.choice
-        self._stepping.explain(now)
+        self._stepping.cue("stand", now)
 
     def take_back(self, now: float) -> None:
         """The format kept before comes back."""
         self.timers.clear()
         self.choice = self._kept
-        self._stepping.explain(now)
+        self._stepping.cue("stand", now)
 
     def begin_blind(self, now: float) -> None:
         """The first format of the list; the lamp counts which."""
         self.choice, self._since = self.choices[0], now
         # A jammed key must not step formats for ever: after two rounds the box comes up as it was left.
-        self.timers = {"next format": now + BLIND_TIME, "give up": now + 2 * len(self.choices) * BLIND_TIME}
+        round_time = sum(_blind_time(n) for n in range(1, len(self.choices) + 1))
+        self.timers = {"next format": now + _blind_time(1), "give up": now + 2 * round_time}
 
     def blind_next(self, now: float) -> None:
         """The next format of the list."""
         self._step_choice(1, now)
-        self.timers["next format"] = now + BLIND_TIME
+        self.timers["next format"] = now + _blind_time(self.choices.index(self.choice) + 1)
 
     def show_card(self, now: float) -> None:
         """The trouble's words stay until a key."""
@@ -305,12 +339,21 @@ class Box(Machine):
     def drop_card(self, now: float) -> None:
         """Read; on with the pattern's own caption."""
         self._card = ()
-        self._stepping.explain(now)
+        self._stepping.cue("stand", now)
 
     def shut_down(self, now: float) -> None:
         """Black, until the power goes."""
-        self.timers.clear()
         self._since = now
+        self.timers = {"no way off": now + NO_WAY_OFF}
+
+    def stay(self, now: float) -> None:
+        """Nobody is there to switch the box off: say so, and go on."""
+        self._stress = None
+        self._stepping.tell(("It cannot switch itself off", "pull the plug: nothing lost"), now)
+
+    def refused(self, now: float) -> None:
+        """The card refused the format wanted."""
+        self.cue("refused", now)
 
     def _refined(self, press: Press) -> str:
         cue = self.meaning(press)
@@ -337,3 +380,8 @@ class Box(Machine):
     def _step_choice(self, step: int, now: float) -> None:
         self.choice = self.choices[(self.choices.index(self.choice) + step) % len(self.choices)]
         self._since = now
+
+
+def _blind_time(number: int) -> float:
+    """Seconds for the format at a place of the list: its count, told once by the running lamp, and a pause."""
+    return sum(count_blink(number, 0).times) + BLIND_PAUSE

@@ -4,6 +4,9 @@ from dataclasses import dataclass, field
 
 from appliance.activities.blink import DARK, LIT, Blink
 
+BLACK = ("black", "0")
+"""Pattern and variant of black with sync: the way out."""
+
 
 @dataclass(frozen=True)
 class Caption:

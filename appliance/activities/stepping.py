@@ -9,24 +9,34 @@ from collections.abc import Sequence
 from enum import StrEnum
 from typing import ClassVar
 
-from appliance.activities.showing import Caption, Showing
+from appliance.activities.blink import slow_blink
+from appliance.activities.showing import BLACK, Caption, Showing, Signals
 from appliance.activities.table import Machine, Move, Table
 from appliance.patterns.catalogue import Pattern
+from appliance.patterns.registry import CAPTION_WIDTH
 from appliance.presses.press import Press
 
 
 class State(StrEnum):
-    """Standing still and silent, or moving or sounding."""
+    """Standing still and silent; its caution on the screen; moving or sounding; black by a key, and black for good."""
 
     STANDING = "standing"
+    WARNED = "warned"
     MOVING = "moving"
+    BLACKING = "black asked for"
+    BLACK = "black"
 
 
+_STAND = {"stand": Move(State.STANDING, "arrive")}
 _EVERYWHERE = {
+    **_STAND,
     "forward": Move(State.STANDING, "next"),
     "back": Move(State.STANDING, "previous"),
+    "vary": Move(State.STANDING, "vary"),
     "vary held": Move(State.STANDING, "next_family"),
 }
+_SETTLE = 0.5
+"""Seconds of black in which further fingers of the same hand are not taken for the next key."""
 
 
 class Stepping(Machine):
@@ -35,19 +45,29 @@ class Stepping(Machine):
     table: ClassVar[Table] = {
         State.STANDING: {
             **_EVERYWHERE,
-            "vary": Move(State.STANDING, "vary"),
             "note": Move(State.STANDING, "explain"),
-            "go moving": Move(State.MOVING, "begin_moving"),
+            "go with caution": Move(State.WARNED, "warn"),
+            "go": Move(State.MOVING, "begin_moving"),
             "caption over": Move(State.STANDING, "drop_caption"),
             "rest over": Move(State.STANDING, "dim"),
         },
-        State.MOVING: {
+        State.WARNED: {
             **_EVERYWHERE,
-            "vary": Move(State.STANDING, "vary"),
-            "note": Move(State.STANDING, "explain"),
-            "digit": Move(State.STANDING, "explain"),
-            "go moving": Move(State.STANDING, "explain"),
+            "note": Move(State.STANDING, "arrive"),
+            "go with caution": Move(State.MOVING, "accept"),
+            "caution over": Move(State.STANDING, "arrive"),
         },
+        State.MOVING: {
+            **_STAND,
+            "touch": Move(State.STANDING, "arrive"),
+            "touch while flashing": Move(State.BLACKING, "go_black"),
+        },
+        State.BLACKING: {
+            **_STAND,
+            "touch": Move(State.BLACKING, "nothing"),
+            "settled": Move(State.BLACK, "nothing"),
+        },
+        State.BLACK: {**_STAND, "touch": Move(State.STANDING, "arrive")},
     }
 
     def __init__(self, patterns: Sequence[Pattern], caption_time: float) -> None:
@@ -56,6 +76,8 @@ class Stepping(Machine):
         self._index = self._variant = 0
         self._caption: Caption | None = None
         self._high = False
+        self._accepted: set[str] = set()
+        self._since = 0.0
 
     @property
     def pattern(self) -> Pattern:
@@ -67,18 +89,23 @@ class Stepping(Machine):
         """Its variant."""
         return self.pattern.variants[self._variant]
 
+    @property
+    def blacked(self) -> bool:
+        """True when a key made a flashing picture black."""
+        return self.state in (State.BLACKING, State.BLACK)
+
     def meaning(self, press: Press) -> str:
-        """As the machine's; ``go`` is told apart by what the pattern does."""
-        cue = super().meaning(press)
+        """As the machine's; ``go`` and ``touch`` are told apart by what the pattern does."""
+        cue, pattern = super().meaning(press), self.pattern
+        if cue == "touch" and self.state is State.MOVING and pattern.flashing:
+            return "touch while flashing"
         if cue != "go":
             return cue
-        return (
-            "go timed"
-            if self.pattern.timed
-            else "go moving"
-            if self.pattern.moving or self.pattern.sounding
-            else "go still"
-        )
+        if pattern.timed:
+            return "go timed"
+        if not (pattern.moving or pattern.sounding):
+            return "go still"
+        return "go with caution" if pattern.caution and pattern.key not in self._accepted else "go"
 
     def show(self, key: str, variant: str, now: float, *, caption: bool = True) -> None:
         """Go straight to a pattern of the catalogue; an unknown one leads to the first."""
@@ -86,13 +113,14 @@ class Stepping(Machine):
         self._index = keys.index(key) if key in keys else 0
         variants = self.pattern.variants
         self._variant = variants.index(variant) if variant in variants else 0
-        self.state = State.STANDING
-        self._arrive(now)
+        self.cue("stand", now)
         if not caption:
             self.drop_caption(now)
 
     def showing(self) -> Showing:
-        """The pattern with its caption, if that still stands."""
+        """The pattern with its caption, if that still stands; or black."""
+        if self.blacked:
+            return Showing(*BLACK, signals=Signals(attention=slow_blink(self._since)))
         going = self.state is State.MOVING
         sound = self.variant if going and self.pattern.sounding else ""
         return Showing(self.pattern.key, self.variant, going and self.pattern.moving, self._caption, sound=sound)
@@ -114,16 +142,31 @@ class Stepping(Machine):
     def vary(self, now: float) -> None:
         """The pattern's next variant, with its caption."""
         self._variant = (self._variant + 1) % len(self.pattern.variants)
-        self._arrive(now)
+        self.arrive(now)
 
     def begin_moving(self, now: float) -> None:  # noqa: ARG002 - every move is handed the time
         """Drop the caption and every timer: a moving picture goes on until a key."""
         self._caption = None
         self.timers.clear()
 
+    def warn(self, now: float) -> None:
+        """The caution, until ``go`` accepts it or it is left."""
+        self.tell(self.pattern.caution, now)
+        self.timers = {"caution over": now + 30}
+
+    def accept(self, now: float) -> None:
+        """The caution was read: it is not shown again for this pattern until the box is next started."""
+        self._accepted.add(self.pattern.key)
+        self.begin_moving(now)
+
+    def go_black(self, now: float) -> None:
+        """Black at once."""
+        self._since = now
+        self.timers = {"settled": now + _SETTLE}
+
     def explain(self, now: float) -> None:
-        """The caption again."""
-        self._arrive(now)
+        """What to look for, in words, whatever else the caption says on arrival."""
+        self.tell((_title(self.pattern, self.variant), self.pattern.shows), now)
 
     def drop_caption(self, now: float) -> None:  # noqa: ARG002 - every move is handed the time
         """No words over the picture."""
@@ -133,30 +176,36 @@ class Stepping(Machine):
     def dim(self, now: float) -> None:
         """The dimmed variant instead of a bright picture that has stood long enough."""
         self._variant = self.pattern.variants.index(self.pattern.dimmed)
-        self._say(("Dimmed to spare the tube", "vary: other levels"), now)
+        self.tell(("Dimmed to spare the tube", "vary: other levels"), now)
 
     def _go_to(self, index: int, now: float) -> None:
         self._index, self._variant = index, 0
-        self._arrive(now)
+        self.arrive(now)
 
-    def _arrive(self, now: float) -> None:
+    def arrive(self, now: float) -> None:
+        """The pattern as one comes to it: its title, and what to do with it or to look for."""
         self.timers.clear()
         pattern = self.pattern
         if pattern.rest is not None and self.variant in pattern.bright:
             self.timers["rest over"] = now + pattern.rest
-        self._say(_words(pattern, self.variant), now)
+        self.tell((_title(pattern, self.variant), _hint(pattern)), now)
 
-    def _say(self, lines: tuple[str, ...], now: float) -> None:
+    def tell(self, lines: tuple[str, ...], now: float) -> None:
+        """Words over the picture, for as long as a caption stands."""
         # Words burn in like any still picture: they change between the low and the high place.
         self._high = not self._high
         self._caption = Caption(lines, self._high)
         self.timers["caption over"] = now + self._caption_time
 
 
-def _words(pattern: Pattern, variant: str) -> tuple[str, ...]:
-    """Title with the variant where it fits, and what to look for; for a moving pattern its caution alone."""
-    if pattern.moving and pattern.caution:
-        return pattern.caution
+def _title(pattern: Pattern, variant: str) -> str:
+    """The title, with the variant where there are several and it fits."""
     full = f"{pattern.title} · {variant}{' %' if variant.isdigit() else ''}"
-    first = full if len(pattern.variants) > 1 and len(full) <= 28 else pattern.title
-    return first, pattern.shows
+    return full if len(pattern.variants) > 1 and len(full) <= CAPTION_WIDTH else pattern.title
+
+
+def _hint(pattern: Pattern) -> str:
+    """What ``go`` does here, or, where it does nothing, what to look for."""
+    if pattern.timed:
+        return "go: caution, then the test"
+    return "go starts, any key stops" if pattern.moving or pattern.sounding else pattern.shows

@@ -8,39 +8,56 @@ told by the screen's own stamps, so the count is what the set really saw.
 """
 
 from enum import StrEnum
-from fractions import Fraction
-from math import ceil
 from typing import ClassVar
 
 from appliance.activities.blink import LIT, hurry_blink, second_blink, slow_blink
-from appliance.activities.showing import Caption, Showing, Signals
+from appliance.activities.showing import BLACK, Caption, Showing, Signals
 from appliance.activities.table import Machine, Move, Table
+from appliance.video.fields import fields_between, fields_for, time_of_field
+from appliance.video.formats import Format
 
 WHITE = ("white", "100")
-BLACK = ("black", "0")
 PURITY = (("red", "100"), ("green", "100"), ("blue", "100"))
 
 
 class State(StrEnum):
-    """Caution on the screen; white asked for; white up and counted; black by a key; purity fields; over."""
+    """Caution asked for; on the screen; long enough there; white asked for; white up and counted; black by a key, and
+    black for good; purity fields; over."""
 
+    ASKED = "caution asked for"
+    SHOWN = "caution shown"
     CAUTION = "caution"
     ARMED = "armed"
     FULL = "full"
+    BLACKING = "black asked for"
     BLACK = "black"
     PURITY = "purity"
     OVER = "over"
 
 
 _LEAVE = Move(State.OVER, "leave")
-_PANIC = Move(State.BLACK, "go_black")
+_PANIC = Move(State.BLACKING, "go_black")
+_READ = 0.4
+"""Seconds that the caution must have stood before ``go`` starts: a worn key that bounces must not skip it."""
+_SETTLE = 0.5
+"""Seconds of black in which further fingers of the same hand are not taken for the next key."""
 _KEYS = ("forward", "back", "vary", "note", "digit", "go held", "vary held", "note held")
 
 
 class Stress(Machine):
-    """One run. ``seconds`` of white at ``field_rate`` Hz, ``purity_time`` seconds for each purity field."""
+    """One run. ``seconds`` of white in ``fmt``, ``purity_time`` seconds for each purity field."""
 
     table: ClassVar[Table] = {
+        State.ASKED: {
+            **dict.fromkeys(_KEYS, _LEAVE),
+            "black up": Move(State.SHOWN, "wait_for_eyes"),
+            "caution over": _LEAVE,
+        },
+        State.SHOWN: {
+            **dict.fromkeys(_KEYS, _LEAVE),
+            "read": Move(State.CAUTION, "nothing"),
+            "caution over": _LEAVE,
+        },
         State.CAUTION: {
             **dict.fromkeys(_KEYS, _LEAVE),
             "go": Move(State.ARMED, "arm"),
@@ -58,6 +75,7 @@ class Stress(Machine):
             "second": Move(State.FULL, "count_down"),
             "counted": Move(State.PURITY, "go_on"),
         },
+        State.BLACKING: {"touch": Move(State.BLACKING, "nothing"), "settled": Move(State.BLACK, "nothing")},
         State.BLACK: {"touch": _LEAVE},
         State.PURITY: {
             **dict.fromkeys((*_KEYS, "go"), _LEAVE),
@@ -68,32 +86,40 @@ class Stress(Machine):
         State.OVER: {},
     }
 
-    def __init__(self, seconds: int, purity_time: float, field_rate: Fraction, now: float) -> None:
-        super().__init__(State.CAUTION)
-        self.fields = ceil(seconds * field_rate)
+    def __init__(self, seconds: int, purity_time: float, fmt: Format, now: float) -> None:
+        super().__init__(State.ASKED)
+        self.fields = fields_for(fmt, seconds)
         self.counted: int | None = None
         self.lead = PURITY[0]
-        self._seconds, self._purity_time, self._rate = seconds, purity_time, field_rate
+        self._seconds, self._purity_time, self._fmt = seconds, purity_time, fmt
         self._purity, self._left, self._since = 0, seconds, now
         self._white_up = 0.0
         self.timers["caution over"] = now + 60
 
     def shown(self, pattern: str, stamp: float) -> None:
         """A picture went up at ``stamp``: the count begins with white's, ends with red's."""
-        if self.state in (State.ARMED, State.PURITY):
-            self.cue(f"{pattern} up", stamp)
+        self.cue(f"{pattern} up", stamp)
 
     def showing(self) -> Showing:
         """Caution over black, full white with the seconds left, black, or a purity field."""
         match self.state:
             case State.ARMED | State.FULL:
                 return Showing(*WHITE, count=str(self._left), signals=self._timing(), ahead=self._ahead())
-            case State.BLACK:
+            case State.BLACKING | State.BLACK:
                 return Showing(*BLACK, signals=Signals(attention=slow_blink(self._since)))
             case State.PURITY:
                 return Showing(*self.lead, signals=Signals(running=LIT))
             case _:
                 return Showing(*BLACK, caption=Caption(self._caution()))
+
+    @property
+    def blacked(self) -> bool:
+        """True when a key, or a lost screen, made it black."""
+        return self.state in (State.BLACKING, State.BLACK)
+
+    def wait_for_eyes(self, now: float) -> None:
+        """The caution is up: ``go`` means something in a moment."""
+        self.timers["read"] = now + _READ
 
     def arm(self, now: float) -> None:
         """White is asked for; were it never to come up, black is the answer."""
@@ -104,7 +130,7 @@ class Stress(Machine):
         """White is up since ``now``: set the seconds and the end of the count."""
         self._white_up = self._since = now
         # The flip that ends the count is asked for in the middle of the last field, to come at its end.
-        self.timers = {"counted": now + float((self.fields - Fraction(1, 2)) / self._rate)}
+        self.timers = {"counted": now + float(time_of_field(self._fmt, self.fields) - self._fmt.field_time / 2)}
         self._next_second(now)
 
     def count_down(self, now: float) -> None:
@@ -114,8 +140,8 @@ class Stress(Machine):
 
     def go_black(self, now: float) -> None:
         """Black, with the lamp that says it is meant."""
-        self.timers.clear()
         self._since = now
+        self.timers = {"settled": now + _SETTLE}
 
     def go_on(self, now: float) -> None:
         """A full count: the first purity field."""
@@ -124,7 +150,7 @@ class Stress(Machine):
     def close_count(self, now: float) -> None:
         """Red is up: the fields that white was really shown."""
         if self.counted is None:
-            self.counted = round((now - self._white_up) * self._rate)
+            self.counted = fields_between(self._fmt, self._white_up, now)
 
     def next_field(self, now: float) -> None:
         """Green, then blue."""

@@ -45,6 +45,17 @@ def _try_out(settings: Settings) -> None:
 
     pins = Pins(settings)
     try:
-        try_out(settings, key_openers(settings, pins), lamp_opener(settings, pins), RealWaiter(), print)
+        # Not grabbed: the keyboard that this was typed on must still be heard here, Ctrl+C above all.
+        try_out(settings, key_openers(settings, pins, grab=False), lamp_opener(settings, pins), RealWaiter(), print)
     except KeyboardInterrupt:
         print()
+    finally:
+        if sys.stdin.isatty():
+            forget_typed(sys.stdin.fileno())
+
+
+def forget_typed(terminal: int) -> None:
+    """Drop what waits at a terminal: keys pressed for the trial are not meant for whoever reads there next."""
+    import termios
+
+    termios.tcflush(terminal, termios.TCIFLUSH)

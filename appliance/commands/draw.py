@@ -99,6 +99,9 @@ def _write_whole(path: Path, write: Callable[[Any], object]) -> None:
     """Let ``write`` fill a file beside ``path``, then rename it, so that ``path`` is whole or as it was."""
     if not path.name:  # "." or "/"
         raise Refused(f"{path}: is a folder; name a file in it with -o")
+    path = path.resolve()  # a link is followed, not replaced
+    if path.exists() and not path.is_file():
+        raise Refused(f"{path}: is no file; name another place with -o")
     beside = path.with_name(f".{path.name}.{os.getpid()}.part")
     try:
         with beside.open("wb") as file:

@@ -4,19 +4,31 @@ from pathlib import Path
 
 from appliance.errors import Refused
 from appliance.install.board import find_board
-from appliance.install.boot_files import Change, plan_install, plan_uninstall, write_install, write_uninstall
+from appliance.install.boot_files import (
+    Change,
+    find_folder,
+    kept_system,
+    plan_install,
+    plan_uninstall,
+    write_install,
+    write_uninstall,
+)
 from appliance.video.formats import TV_MODES
 
 
 def run(board: str, system: str | None, root: Path, *, dry_run: bool) -> int:
     """Put what ``board`` (or ``auto``) needs into the boot files under ``root``, or only show it if ``dry_run``.
 
-    Raises :class:`Refused` for an unknown board or system, and for files that are not there or cannot be written.
+    Without ``system`` one chosen before is kept, and that is said. Raises :class:`Refused` for an unknown board or
+    system, and for files that are not there, are not what they should be, or cannot be written.
     """
     if system is not None and system not in TV_MODES:
         raise Refused(f"system {system!r}: unknown; there are {', '.join(TV_MODES)}")
+    find_folder(root)  # where there are no boot files, the board is not to blame
     chosen = find_board(board, root)
     changes = plan_install(root, chosen, system)
+    if system is None and (kept := kept_system(changes)):
+        print(f"The colour system chosen before, {kept}, is kept; --system chooses another, uninstalling drops it.")
     if not _show(changes):
         print(f"Nothing to do: the boot files have what a {chosen.name} needs.")
     elif dry_run:

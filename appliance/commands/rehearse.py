@@ -64,11 +64,22 @@ def rehearse(settings: Settings, events: list[Event], hear: Callable[[Told], Non
         pins = _MockPins(settings, mock, waiter.clock)
         lines = [opener for opener in key_openers(settings, pins) if opener[0] == "keys"]
         hardware = Hardware(
-            lambda: screen, (*lines, ("number pad", lambda: plugged)), lamp_opener(settings, pins), MemorySound
+            lambda: screen,
+            (*lines, ("number pad", lambda: plugged)),
+            lamp_opener(settings, pins),
+            MemorySound,
+            off=lambda: _off(service),
         )
         service = assemble(settings, hardware, Memory(None, ""), waiter, watcher=recorder)
         waiter.world = player
+        player.prelude()
         service.run()
+
+
+def _off(service: Service) -> bool:
+    """Keys that switch the box off end its rehearsal; nothing else is ever switched off from here."""
+    service.stop()
+    return True
 
 
 class _MockPins(Pins):

@@ -3,11 +3,13 @@
 import logging
 import signal
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 from appliance.errors import Refused
 from appliance.hardware import supervisor
-from appliance.service.assemble import Memory, assemble, log_to_stderr
+from appliance.hardware.health import read_health
+from appliance.service.assemble import Memory, ask_for_power_off, assemble, log_to_stderr
 from appliance.service.early import OWN_SETTINGS, Early, state_folder
 from appliance.service.first_light import settings_mark
 from appliance.service.hardware import find_hardware
@@ -38,7 +40,12 @@ def run(
     folder = state_folder(screen) if screen != "kms" else str(_kms_folder(settings))
     service = assemble(
         settings,
-        find_hardware(settings, screen),
+        replace(
+            find_hardware(settings, screen),
+            # Only the box itself may be switched off by its keys; a window is closed by them.
+            off=lambda: ask_for_power_off(settings.folders.run) if screen == "kms" else _close(service),
+            is_ill=lambda: read_health().ill,
+        ),
         Memory(folder, settings_mark(str(settings_path or OWN_SETTINGS))),
         waiter,
         mistake=mistake,
@@ -49,6 +56,11 @@ def run(
     supervisor.notify(supervisor.ALIVE)
     service.run(None if seconds is None else waiter.clock() + seconds)
     return 0
+
+
+def _close(service: Service) -> bool:
+    service.stop()
+    return True
 
 
 def _settings(path: Path | None) -> tuple[Settings, Refused | None]:

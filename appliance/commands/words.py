@@ -59,6 +59,10 @@ def _telling(commands: "argparse._SubParsersAction[_Parser]") -> None:
     formats = commands.add_parser("formats", help="list the scanning formats")
     formats.add_argument("--json", action="store_true", help="as JSON")
     formats.set_defaults(command=_formats)
+    flash = commands.add_parser("flash", help="count flashes and stripes of all that is shown, by keys and by itself")
+    flash.add_argument("--json", action="store_true", help="as JSON")
+    _format(flash, default=None)
+    flash.set_defaults(command=_flash)
 
 
 def _drawing(commands: "argparse._SubParsersAction[_Parser]") -> None:
@@ -137,6 +141,12 @@ def _formats(options: argparse.Namespace) -> int:
     from appliance.commands import formats
 
     return formats.run(options.json)
+
+
+def _flash(options: argparse.Namespace) -> int:
+    from appliance.commands import flash
+
+    return flash.run(options.json, options.format)
 
 
 def _draw(options: argparse.Namespace) -> int:

@@ -3,6 +3,7 @@
 import contextlib
 import difflib
 import os
+import re
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -42,6 +43,8 @@ def _lines(data: bytes) -> list[str]:
 
 def find_folder(root: Path) -> Path:
     """The folder of the boot files under ``root``; raises :class:`Refused` where there are none."""
+    if not root.is_dir():
+        raise Refused(f"{root}: no such folder; name the root of the system, / or where its card is mounted, by --root")
     for folder in FOLDERS:
         if all((root / folder / name).is_file() for name in ("config.txt", "cmdline.txt")):
             return root / folder
@@ -50,13 +53,24 @@ def find_folder(root: Path) -> Path:
 
 
 def plan_install(root: Path, board: Board, system: str | None) -> list[Change]:
-    """What installing changes; raises :class:`Refused` where the files cannot be read."""
+    """What installing changes; without ``system`` the one chosen before stays.
+
+    Raises :class:`Refused` where the files cannot be read, or are not what a system starts with.
+    """
     folder = find_folder(root)
-    config, cmdline = _read(folder / "config.txt"), _read(folder / "cmdline.txt")
+    config, cmdline = (_read_text(folder / name) for name in ("config.txt", "cmdline.txt"))
+    if not cmdline_txt.has_root(cmdline):
+        said = "no root= in its first line, so no system starts with it; put back the line of a card that starts"
+        raise Refused(f"{folder / 'cmdline.txt'}:1: {said}")
     return [
-        Change(folder / "config.txt", config, _bytes(config_txt.merge(_text(config), board))),
-        Change(folder / "cmdline.txt", cmdline, _bytes(cmdline_txt.merge(_text(cmdline), board.words, system))),
+        Change(folder / "config.txt", _bytes(config), _bytes(config_txt.merge(config, board))),
+        Change(folder / "cmdline.txt", _bytes(cmdline), _bytes(cmdline_txt.merge(cmdline, board.words, system))),
     ]
+
+
+def kept_system(changes: list[Change]) -> str | None:
+    """The colour system that an installation planned without one keeps."""
+    return cmdline_txt.chosen_system(_text(changes[1].before))
 
 
 def plan_uninstall(root: Path) -> list[Change]:
@@ -104,6 +118,19 @@ def _text(data: bytes) -> str:
 
 def _bytes(text: str) -> bytes:
     return text.encode("utf-8", "surrogateescape")
+
+
+_NO_TEXT = re.compile(rb"[^\t-\r\x20-\xff]")
+"""Bytes that no text has, whatever its coding of letters."""
+
+
+def _read_text(path: Path) -> str:
+    data = _read(path)
+    found = _NO_TEXT.search(data)
+    if found:
+        line = data.count(b"\n", 0, found.start()) + 1
+        raise Refused(f"{path}:{line}: byte 0x{found[0][0]:02x} is no text; put back the file of a card that starts")
+    return _text(data)
 
 
 def _read(path: Path) -> bytes:

@@ -22,18 +22,33 @@ _SYSTEM = re.compile(r"video=Composite-.*|vc4\.tv_norm=.*")
 
 
 def merge(text: str, words: tuple[str, ...], system: str | None = None) -> str:
-    """``text`` with ``words``, and with the colour system that the kernel begins with if one is named.
+    """``text`` with ``words``, and with the colour system that the kernel begins with: the one named, or else chosen.
 
     Merged once or often, it is the same. Only the first line, the one the firmware reads, is touched.
     """
+    system = system or chosen_system(text)
     line, rest = _first_line(unmerge(text))
     body = line.rstrip()
-    there = _WORD.findall(body)
-    added = [word for word in (*words, *_system_words(system)) if word not in there]
     aside = [_ASIDE, _SYSTEM] if system else [_ASIDE]
     kept = _WORD.sub(lambda word: _put_aside(word[0], aside), body)
+    there = _WORD.findall(kept)
+    added = [word for word in (*words, *_system_words(system)) if word not in there]
     block = " ".join(["fieldmouse.begin=1", *added, "fieldmouse.end=1"])
     return f"{kept} {block}{line[len(body) :]}{rest}"
+
+
+def chosen_system(text: str) -> str | None:
+    """The colour system that was named when ``text`` was last merged, if one was."""
+    line, _ = _first_line(text)
+    blocks = _ADDED.findall(line)
+    added = blocks[-1].split() if blocks else []
+    return next((system for system in TV_MODES if _system_words(system)[0] in added), None)
+
+
+def has_root(text: str) -> bool:
+    """Whether the kernel is told where its system lies; without that it stops before anything is shown."""
+    line, _ = _first_line(text)
+    return any(word.startswith("root=") for word in _WORD.findall(line))
 
 
 def unmerge(text: str) -> str:

@@ -84,7 +84,7 @@ BLOCK_LINES = {"525": 10, "625": 12}
     "blocks",
     FAMILY,
     "Three-gun blocks",
-    "Gaps, bright seams at joints",
+    "Judge by the level joints",
     ("plain",),
     finds=("conv-delta", "conv-corner"),
 )

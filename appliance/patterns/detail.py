@@ -23,9 +23,10 @@ SWING: dict[str, float] = {"525": 0.5, "625": 0.6}
 SAMPLES_A_MHZ = 1e6 / SAMPLE_RATE
 
 
-BAND = (0.34, 0.70)
+BAND = (0.37, 0.66)
 """Upper and lower end of bursts and sweep in shares of the picture's height. Fine upright lines are stripes to the
-eye, which may stand over 40 % of a screen at most (ITU-R BT.1702-3); the rest is the grey that is their mean."""
+eye, which may stand over 40 % of a screen at most (ITU-R BT.1702-3), and no caution is shown before a still picture: so
+they keep well below. The rest is the grey that is their mean."""
 
 
 def banded(fmt: Format, signal: Floats) -> Words:
@@ -200,7 +201,10 @@ def needles(fmt: Format, variant: str) -> Picture:
 
 PATCH_PLACES = (0.14, 0.5, 0.86)
 PATCH_LINES = 4
+"""Scanned lines from line to line; uprights are as far apart on the tube."""
 PATCH_COUNT = 7
+PATCH_GAP = 6.0
+"""Samples from the middle of a patch to its horizontals on the left and its uprights on the right."""
 
 
 @pattern(
@@ -212,11 +216,11 @@ def focus(fmt: Format, variant: str) -> Picture:
     ink = WHITE if variant == "white" else (0.0, 1.0, 0.0)
     near = np.arange(PATCH_COUNT) * step
     wide = near[-1] / area.aspect
-    places = [area.x(share) - wide / 4 for share in PATCH_PLACES]
+    middles = [area.x(share) for share in PATCH_PLACES]
     tops = [middle_row(fmt) + round((share - 0.5) * area.height) - near[-1] / 2 for share in PATCH_PLACES]
     down = np.sum([horizontals(top + near, fmt.lines_per_row, fmt.lines) for top in tops], axis=0)
     solid = np.sum([horizontals([top + near[-1] / 2], near[-1], fmt.lines) for top in tops], axis=0)
     had = half_amplitude(fmt)
-    flat = np.sum([span(x - wide - 4, x - 4, fmt.samples, had) for x in places], axis=0)
-    fine = np.sum([verticals(area.x(s) + 8 + near * 1.5 / area.aspect, fmt.samples, had) for s in PATCH_PLACES], axis=0)
+    flat = np.sum([span(x - wide - PATCH_GAP, x - PATCH_GAP, fmt.samples, had) for x in middles], axis=0)
+    fine = np.sum([verticals(x + PATCH_GAP + near / area.aspect, fmt.samples, had) for x in middles], axis=0)
     return Picture(composed(fmt, [Part(flat, down, ink), Part(fine, solid, ink)]))

@@ -27,7 +27,6 @@ pattern(
     "Bends, swells, snaps, burn",
     LEVELS,
     timed=True,
-    caution=("Full white loads the set.", "Any key: black at once."),
     rest=60,
     bright=FULL,
     dimmed="25",

@@ -79,7 +79,7 @@ MOTIONS: dict[str, tuple[int, int]] = {"across": (-2, 0), "down": (0, -1), "slan
     "Cells keep their size",
     tuple(MOTIONS),
     moving=True,
-    caution=("Moving stripes can trigger", "seizures. Any key stops."),
+    caution=("Moving stripes can trigger", "seizures · go starts"),
     finds=("lin-v", "lin-h"),
 )
 def moving_crosshatch(fmt: Format, variant: str) -> Picture:

@@ -12,7 +12,7 @@ from appliance.patterns.registry import pattern
 from appliance.video.formats import Format
 
 FAMILY = "motion"
-STRIPES = ("Moving stripes can trigger", "seizures. Any key stops.")
+STRIPES = ("Moving stripes can trigger", "seizures · go starts")
 GREY = at_level(WHITE, 0.75)
 
 BAR_PERIOD = 180
@@ -68,7 +68,6 @@ BLOCK_SAMPLES = 80
     "Tails behind the block",
     ("white-on-black", "black-on-grey"),
     moving=True,
-    caution=("A block crosses, 6 s a turn.", "Any key stops."),
     finds=("smear", "ghost"),
 )
 def moving_block(fmt: Format, variant: str) -> Picture:
@@ -96,7 +95,6 @@ GROUND: Colour = at_level(WHITE, 0.35)
     "Upright poles, clear words",
     ("slow", "quick"),
     moving=True,
-    caution=("A steady pan past poles.", "Any key stops."),
     finds=("smear", "lin-h", "jump"),
 )
 def pan(fmt: Format, variant: str) -> Picture:

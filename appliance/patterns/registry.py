@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import TypedDict, Unpack
 
 from appliance.patterns.picture import Picture
 from appliance.video.formats import Format
@@ -20,8 +21,8 @@ class Pattern:
     line of at most 28 characters. ``timed``: ``go`` starts a timed run of it. ``caution``: the words shown before
     it runs, at most two lines, or none. ``bright``: the variants that count as full load; one of those may stand
     still on a tube for ``rest`` seconds (None: as long as you like) before the box shows the variant ``dimmed``.
-    ``sounding``: ``go`` starts and stops a tone, its variant being the side. ``finds``: the kinds of fault that this
-    picture shows plainly.
+    ``flashing``: a key makes it black at once. ``sounding``: ``go`` starts and stops a tone, its variant the side.
+    ``finds``: the kinds of fault that this picture shows plainly.
     """
 
     key: str
@@ -38,27 +39,29 @@ class Pattern:
     dimmed: str = ""
     finds: tuple[str, ...] = ()
     sounding: bool = False
+    flashing: bool = False
+
+
+class Columns(TypedDict, total=False):
+    """The columns of an entry that most patterns leave as they are."""
+
+    moving: bool
+    timed: bool
+    caution: tuple[str, ...]
+    rest: float | None
+    bright: frozenset[str]
+    dimmed: str
+    finds: tuple[str, ...]
+    sounding: bool
+    flashing: bool
 
 
 REGISTRY: dict[str, Pattern] = {}
 """Every pattern registered so far, in the order of the imports; ``catalogue()`` is the way to read it."""
 
 
-def pattern(  # noqa: PLR0913 - an entry of the catalogue has this many columns
-    key: str,
-    family: str,
-    title: str,
-    shows: str,
-    variants: tuple[str, ...] = ("plain",),
-    *,
-    moving: bool = False,
-    timed: bool = False,
-    caution: tuple[str, ...] = (),
-    rest: float | None = None,
-    bright: frozenset[str] = frozenset(),
-    dimmed: str = "",
-    finds: tuple[str, ...] = (),
-    sounding: bool = False,
+def pattern(
+    key: str, family: str, title: str, shows: str, variants: tuple[str, ...] = ("plain",), **columns: Unpack[Columns]
 ) -> Callable[[Draw], Draw]:
     """Register the decorated drawing function as pattern ``key``.
 
@@ -66,9 +69,7 @@ def pattern(  # noqa: PLR0913 - an entry of the catalogue has this many columns
     """
 
     def register(draw: Draw) -> Draw:
-        entry = Pattern(
-            key, family, title, shows, variants, draw, moving, timed, caution, rest, bright, dimmed, finds, sounding
-        )
+        entry = Pattern(key, family, title, shows, variants, draw, **columns)
         check_entry(entry)
         if key in REGISTRY:
             raise ValueError(f"pattern {key!r} is registered twice")

@@ -69,7 +69,6 @@ def slants(fmt: Format, variant: str) -> Picture:  # noqa: ARG001 - there is one
     "Delay, by film",
     "Lamp against patch, filmed",
     moving=True,
-    caution=("A small patch, once a second", "Any key stops."),
     finds=("jump",),
 )
 def delay(fmt: Format, variant: str) -> Picture:  # noqa: ARG001 - there is one look

@@ -16,7 +16,7 @@ FADE = (0.37, 0.63)
 FADE_FIELDS = 4
 """Fields of each state between, so that the change takes about an eighth of a second."""
 
-SLOW = ("Light and dark by turns.", "Any key stops.")
+SLOW = ("Light and dark by turns", "can trouble eyes · go starts")
 
 
 def seconds(fmt: Format, length: float) -> int:
@@ -32,6 +32,7 @@ def seconds(fmt: Format, length: float) -> int:
     ("faded", "abrupt"),
     moving=True,
     caution=SLOW,
+    flashing=True,
     finds=("breathing", "bend-white", "trip", "black-level"),
 )
 def bounce(fmt: Format, variant: str) -> Picture:
@@ -53,6 +54,7 @@ def bounce(fmt: Format, variant: str) -> Picture:
     ("60", "30"),
     moving=True,
     caution=SLOW,
+    flashing=True,
     finds=("breathing", "big-dim", "bend-white"),
 )
 def load_steps(fmt: Format, variant: str) -> Picture:

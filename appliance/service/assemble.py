@@ -34,13 +34,19 @@ log = logging.getLogger(__name__)
 
 @dataclass(frozen=True)
 class Hardware:
-    """How to open each part; every opener may be called again after a part was lost."""
+    """How to open each part; every opener may be called again after a part was lost.
+
+    ``closed``: the person closed the window. ``off`` asks for the machine to be switched off, False when nobody can
+    be asked. ``is_ill``: the board suffers.
+    """
 
     screen: Callable[[], Screen]
     keys: tuple[tuple[str, Callable[[], Keys]], ...]
     lamps: Callable[[], Lamps]
     sound: Callable[[], Sound]
     closed: Callable[[], bool] = lambda: False
+    off: Callable[[], bool] = lambda: False
+    is_ill: Callable[[], bool] = lambda: False
 
 
 @dataclass(frozen=True)
@@ -62,7 +68,10 @@ def assemble(
     format_name: str | None = None,
     watcher: Watcher | None = None,
 ) -> Service:
-    """The service, ready to run. ``format_name`` overrides what is set and remembered."""
+    """The service, ready to run.
+
+    ``format_name`` overrides what is set and remembered, for this run alone: nothing of it is kept.
+    """
     kept = _kept_place(memory)
     place = _first_place(settings, kept, format_name)
     times = Times(settings.stress.seconds, settings.stress.purity, settings.caption.seconds)
@@ -81,20 +90,21 @@ def assemble(
             Slot("lamps", hardware.lamps, None),
             Slot("sound", hardware.sound, None),
         ),
-        Keeper(_writer(memory, painter, settings.screen.connector), kept),
-        Systemd(settings.folders.run),
+        Keeper(_writer(memory if format_name is None else Memory(None, ""), painter, settings.screen.connector), kept),
+        Systemd(hardware.off),
         watcher=watcher,
         card=_card(mistake),
         closed=hardware.closed,
+        is_ill=hardware.is_ill,
     )
 
 
 class Systemd:
-    """What the service says to systemd."""
+    """What the service says to systemd; ``off`` asks for the machine to be switched off."""
 
-    def __init__(self, run_folder: Path) -> None:
+    def __init__(self, off: Callable[[], bool]) -> None:
         self.interval = supervisor.watchdog_interval()
-        self._run_folder, self._said = run_folder, False
+        self.power_off, self._said = off, False
 
     def ready(self) -> None:
         """Said once, with the first picture."""
@@ -109,12 +119,15 @@ class Systemd:
         """On the way out."""
         supervisor.notify(supervisor.STOPPING)
 
-    def power_off(self) -> None:
-        """Leave the request for the unit that may switch the box off."""
-        try:
-            supervisor.ask_poweroff(self._run_folder)
-        except OSError as error:
-            log.error("the box cannot be switched off by keys: %s", error)
+
+def ask_for_power_off(run_folder: Path) -> bool:
+    """Leave the request for the unit that may switch the box off; False when it cannot be left."""
+    try:
+        supervisor.ask_poweroff(run_folder)
+    except OSError as error:
+        log.error("the box cannot be switched off by keys: %s", error)
+        return False
+    return True
 
 
 def _card(mistake: Refused | None) -> tuple[str, ...]:

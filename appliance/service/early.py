@@ -24,6 +24,36 @@ class Early:
     def __init__(self, screen: "Screen", kept: KeptPicture, surface: "Any") -> None:
         self.screen, self.kept, self.surface, self.at = screen, kept, surface, time.monotonic()
 
+    def end_in_black(self) -> None:
+        """Black with sync as the last picture, and the screen let go: the end came before the service took over."""
+        line = self.kept.mode.modeline
+        try:
+            self._wait()
+            black = bytes(4 * line.hdisplay * line.vdisplay)
+            self.screen.flip(self.screen.surface(black, line.hdisplay, line.vdisplay))
+            self._wait()
+        except (ScreenTrouble, RuntimeError):  # gone, or taken over already: then there is nothing to put up
+            pass
+        self.screen.close()
+
+    def _wait(self) -> None:
+        """Until the flip under way has come, at most a moment."""
+        end = time.monotonic() + 0.2
+        while not self.screen.read(now := time.monotonic()) and now < end:
+            time.sleep(0.002)
+
+
+def end_on_signals() -> None:
+    """Until the service has handlers of its own, SIGTERM and SIGINT unwind whatever is being imported, with code 0."""
+    # The bare module: ``signal`` would import enum before the first picture.
+    import _signal  # type: ignore[import-not-found]
+
+    def end(number: int, frame: object) -> None:  # noqa: ARG001 - the signature of a handler
+        raise SystemExit(0)
+
+    for number in (_signal.SIGTERM, _signal.SIGINT):
+        _signal.signal(number, end)
+
 
 def state_folder(screen: str) -> str:
     """Where the box remembers: what systemd gives, the box's own folder, or the user's for a window or a memory."""

@@ -62,21 +62,32 @@ def read_kept(folder: str, mark: str) -> KeptPicture | None:
 
 
 def write_kept(folder: str, facts: "dict[str, str]", mode: Mode, rows: bytes) -> None:
-    """Keep ``rows`` with ``facts``, all or nothing; raises ``OSError`` when the folder takes no writing."""
+    """Keep ``rows`` with ``facts``; raises ``OSError``, and leaves nothing new, when the folder takes no writing."""
     lines = [f"{name}: {text}" for name, text in facts.items()]
     lines += [f"modeline: {mode.modeline.text()}", f"tv_mode: {mode.tv_mode}"]
     data = "\n".join(lines).encode() + b"\n\n" + zlib.compress(rows, 1)
     new = os.path.join(folder, FILE + ".new")
-    with open(new, "wb") as file:
-        file.write(_FIRST_LINE % zlib.crc32(data) + data)
-        file.flush()
-        os.fsync(file.fileno())
-    os.replace(new, os.path.join(folder, FILE))
+    try:
+        with open(new, "wb") as file:
+            file.write(_FIRST_LINE % zlib.crc32(data) + data)
+            file.flush()
+            os.fsync(file.fileno())
+        os.replace(new, os.path.join(folder, FILE))
+    except OSError:
+        _remove(new)  # on a full card half a picture is only in the way
+        raise
     handle = os.open(folder, os.O_RDONLY)
     try:
         os.fsync(handle)
     finally:
         os.close(handle)
+
+
+def _remove(name: str) -> None:
+    try:  # noqa: SIM105 - contextlib is heavy
+        os.unlink(name)
+    except OSError:  # it was never made, or nothing can be changed there
+        pass
 
 
 def put_up(screen: "Screen", kept: KeptPicture) -> "Any":

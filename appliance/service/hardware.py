@@ -19,6 +19,9 @@ from appliance.settings import Settings
 
 log = logging.getLogger(__name__)
 
+DEVICES = "input devices"
+"""What the kernel's input devices are called as a source of keys."""
+
 _GPIOZERO = {
     "lgpio": ("gpiozero.pins.lgpio", "LGPIOFactory"),
     "rpigpio": ("gpiozero.pins.rpigpio", "RPiGPIOFactory"),
@@ -59,17 +62,19 @@ class Pins:
 
 
 def find_hardware(settings: Settings, screen: str) -> Hardware:
-    """What the settings name, with ``screen`` one of kms, window, memory."""
+    """What the settings name, with ``screen`` one of kms, window, memory.
+
+    Input devices are opened beside the lead alone: with a picture in memory they are the keyboard of who tries it.
+    """
     if screen == "window":
         return _window()
     pins = Pins(settings)
-    return Hardware(
-        _screen_opener(settings, screen), tuple(key_openers(settings, pins)), lamp_opener(settings, pins), open_sound
-    )
+    keys = [source for source in key_openers(settings, pins) if screen == "kms" or source[0] != DEVICES]
+    return Hardware(_screen_opener(settings, screen), tuple(keys), lamp_opener(settings, pins), open_sound)
 
 
-def key_openers(settings: Settings, pins: Pins) -> list[tuple[str, Callable[[], Keys]]]:
-    """Name and opener of each source of keys in use."""
+def key_openers(settings: Settings, pins: Pins, *, grab: bool = True) -> list[tuple[str, Callable[[], Keys]]]:
+    """Name and opener of each source of keys in use; without ``grab`` input devices are left to others as well."""
     keys = settings.keys
     openers: list[tuple[str, Callable[[], Keys]]] = []
     if keys.single.pins:
@@ -77,7 +82,7 @@ def key_openers(settings: Settings, pins: Pins) -> list[tuple[str, Callable[[], 
     if keys.pad.use:
         openers.append(("pad", lambda: _pad(settings, pins)))
     if keys.devices.use:
-        openers.append(("input devices", lambda: _devices(settings)))
+        openers.append((DEVICES, lambda: _devices(settings, grab)))
     return openers
 
 
@@ -115,10 +120,10 @@ def _pad(settings: Settings, pins: Pins) -> Keys:
     return PadKeys(pad.rows, pad.columns, layout, factory=pins.factory(), clock=pins.clock)
 
 
-def _devices(settings: Settings) -> Keys:
+def _devices(settings: Settings, grab: bool) -> Keys:
     from appliance.hardware.keys.input_devices import InputKeys
 
-    return InputKeys(settings.keys.devices.keys)
+    return InputKeys(settings.keys.devices.keys, grab=grab)
 
 
 def _screen_opener(settings: Settings, screen: str) -> Callable[[], Screen]:

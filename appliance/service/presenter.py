@@ -7,8 +7,8 @@ drawn lately or ahead are kept, so that black or the next purity field goes up w
 import logging
 from typing import Any
 
-from appliance.activities.stress import BLACK
-from appliance.hardware.screens.base import Flip
+from appliance.activities.showing import BLACK
+from appliance.hardware.screens.base import Flip, ModeRefused, ScreenTrouble
 from appliance.hardware.screens.protocol import Screen
 from appliance.patterns.picture import Picture
 from appliance.service.painter import Painter, PictureFailed
@@ -24,6 +24,9 @@ KEPT_SURFACES = 5
 FLIP_LATE = 1.0
 """Seconds after which a flip that has not come is taken for lost."""
 
+MOST_LOST = 3
+"""Flips lost in a row after which the screen is taken for lost, and opened anew."""
+
 _Key = tuple[View, int]
 
 
@@ -36,7 +39,7 @@ class Presenter:
         self.missed = 0
         self._wanted: View | None = None
         self._flying: View | None = None
-        self._asked_at = 0.0
+        self._asked_at, self._lost = 0.0, 0
         self._mode: Mode | None = None
         self._surfaces: dict[_Key, Any] = {}
         self._failed: set[tuple[str, str, str]] = set()
@@ -74,10 +77,17 @@ class Presenter:
                 shown.append((self._flying, flip))
                 self._landed(flip)
         if self._flying is not None and now >= self._asked_at + FLIP_LATE:
-            log.warning("%s: a flip asked for %.1f s ago has not come; asking anew", self.screen.name, FLIP_LATE)
-            self._flying = self._mode = None
+            self._lost_flip()
         self._pump(now)
         return shown
+
+    def _lost_flip(self) -> None:
+        self._lost += 1
+        if self._lost == 1:
+            log.warning("%s: a flip asked for %.1f s ago has not come; asking anew", self.screen.name, FLIP_LATE)
+        if self._lost >= MOST_LOST:
+            raise ScreenTrouble(f"{self.screen.name}: {self._lost} flips in a row have not come")
+        self._flying = self._mode = None
 
     @property
     def moving(self) -> bool:
@@ -112,7 +122,7 @@ class Presenter:
         return min((due for due in (self.screen.due(), late) if due is not None), default=None)
 
     def _landed(self, flip: Flip) -> None:
-        view, self._flying = self._flying, None
+        view, self._flying, self._lost = self._flying, None, 0
         if view and view.moving:
             if self._count is None:
                 self._count, self._base = FieldCount(find_format(view.choice.format)), self._field
@@ -141,8 +151,16 @@ class Presenter:
         if mode == self._mode:
             self.screen.flip(surface, at)
         else:
+            self._start(mode, surface, at)
+
+    def _start(self, mode: Mode, surface: Any, at: tuple[int, int]) -> None:
+        try:
             self.screen.start(mode, surface, at)
-            self._mode, self._count = mode, None
+        except ModeRefused:
+            # What was up is still up: another view may be wanted instead.
+            self._flying = self._flying_key = self._wanted = None
+            raise
+        self._mode, self._count = mode, None
 
     def _picture(self, view: View) -> Picture | None:
         """The picture behind a moving view; None for a still one, and when it cannot be drawn."""

@@ -28,6 +28,12 @@ class Player:
         """The first picture is up."""
         self._origin = now
 
+    def prelude(self) -> None:
+        """Put down the keys that a script has down at 0: they are held at power-up, before the first picture."""
+        for event in [event for event in self._events if event.at == 0 and event.what == "down"]:
+            self._events.remove(event)
+            self._drive(event.target, True)
+
     def due(self) -> float | None:
         """When the next event is."""
         return self._events[0].at + self._origin if self._events and self._origin is not None else None

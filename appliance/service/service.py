@@ -14,7 +14,7 @@ from appliance.activities.showing import Signals
 from appliance.activities.troubles import Trouble
 from appliance.hardware.keys.protocol import Keys, KeysTrouble
 from appliance.hardware.lamps.protocol import Lamps
-from appliance.hardware.screens.base import Flip, ScreenTrouble
+from appliance.hardware.screens.base import Flip, ModeRefused, ScreenTrouble
 from appliance.hardware.sound.protocol import Sound
 from appliance.presses.edges import VARY, Edge
 from appliance.presses.reader import Reader
@@ -27,6 +27,11 @@ from appliance.service.waiter import Waiter
 log = logging.getLogger(__name__)
 
 Lit = tuple[bool, bool, bool]
+
+AFTER_REFUSAL = 0.3
+"""Seconds from a format refused to the next wish."""
+POWER_UP = 10.0
+"""Seconds after the start in which a key that is down when its source opens counts as held at power-up."""
 
 
 class Watcher(Protocol):
@@ -51,8 +56,8 @@ class Supervisor(Protocol):
     def stopping(self) -> None:
         """The service is on its way out."""
 
-    def power_off(self) -> None:
-        """Ask for the machine to be switched off."""
+    def power_off(self) -> bool:
+        """Ask for the machine to be switched off; False when there is nobody to ask."""
 
     @property
     def interval(self) -> float | None:
@@ -83,15 +88,18 @@ class Service:
         watcher: Watcher | None = None,
         card: tuple[str, ...] = (),
         closed: Callable[[], bool] = lambda: False,
+        is_ill: Callable[[], bool] = lambda: False,
     ) -> None:
         self.box, self._waiter, self._reader = box, waiter, reader
         self._screen, self._keys, self._lamps, self._sound = parts
         self._keeper, self._supervisor, self._watcher, self._card = keeper, supervisor, watcher, card
-        self._closed = closed
+        self._closed, self._is_ill, self._ill = closed, is_ill, False
         self._lit: Lit | None = None
+        self._told: Lamps | None = None
         self._side = ""
-        self._begun = self._vary_down = self._stop = self._asked_off = False
-        self._alive_at = waiter.clock()
+        self._begun = self._fresh = self._vary_down = self._stop = self._asked_off = False
+        self._read_once: list[Slot[Keys]] = []
+        self._alive_at = self._started = waiter.clock()
         self._pacer, self._held_until = Pacer(), 0.0
 
     def run(self, until: float | None = None) -> None:
@@ -129,7 +137,11 @@ class Service:
         down = self._reader.held(VARY)
         if not self._begun:
             self._begun = True
-            self.box.begin(now, vary_down=down, card=self._card)
+            self.box.begin(now, card=self._card)
+        if down and self._fresh and now < self._started + POWER_UP:
+            self.box.cue("vary at power-up", now)
+            self._reader.spend()
+        self._fresh = False
         if self._vary_down and not down:
             self.box.vary_up(now)
         self._vary_down = down
@@ -137,12 +149,15 @@ class Service:
     def _edges(self, slot: Slot[Keys], now: float) -> list[Edge]:
         keys = slot.ensure(now)
         try:
-            return keys.read(now) if keys else []
+            edges = keys.read(now) if keys else []
+            if keys and slot not in self._read_once:
+                self._read_once.append(slot)
+                self._fresh |= any(edge.down and edge.key == VARY for edge in edges)
+            return edges
         except (KeysTrouble, OSError) as error:
             slot.lose(error, now, lambda part: part.close())
             # Keys and lamps sit on one chip: lamps never complain, so they are opened anew together.
             self._lamps.lose(error, now, lambda part: part.close())
-            self._lit = None
             return []
 
     def _take_flips(self, now: float) -> None:
@@ -175,6 +190,10 @@ class Service:
             presenter.want(view, now)
             if showing.ahead:
                 presenter.prepare(View(self.box.choice, *showing.ahead))
+        except ModeRefused as error:
+            log.error("%s %s: %s", *view.choice, error)
+            self._held_until = now + AFTER_REFUSAL
+            self.box.refused(now)
         except ScreenTrouble as error:
             self._lose_screen(error, now)
 
@@ -195,6 +214,8 @@ class Service:
         self.box.troubles = {Trouble.SETTINGS} & self.box.troubles | {trouble for trouble in current if trouble}
         if self._screen.part and self._screen.part.picture_failed:
             self.box.troubles.add(Trouble.PICTURE)
+        if self._ill:
+            self.box.troubles.add(Trouble.HEALTH)
         return self.box.showing().signals
 
     def _light(self, now: float) -> None:
@@ -203,13 +224,12 @@ class Service:
         with_picture = self._screen.part.lit if self._screen.part else None
         running = signals.running.at(now) if with_picture is None else with_picture
         lit = (up and signals.ready.at(now), running, signals.attention.at(now))
-        if lit == self._lit:
-            return
-        self._lit = lit
-        if self._watcher:
+        if self._watcher and lit != self._lit:
             self._watcher.lamps(lit, now)
-        if lamps:
+        # Lamps that were away come back dark: they are told again what has not changed.
+        if lamps and (lit != self._lit or lamps is not self._told):
             lamps.set(*lit)
+        self._lit, self._told = lit, lamps
 
     def _look_after(self, now: float) -> None:
         while self.box.log:
@@ -219,10 +239,14 @@ class Service:
         if self.box.state is State.LEAVING and not self._asked_off:
             self._asked_off = True
             log.info("keys held: shutting down")
-            self._supervisor.power_off()
+            if not self._supervisor.power_off():
+                self._asked_off = False
+                self.box.cue("no way off", now)
         if self._supervisor.interval is not None and now >= self._alive_at:
             self._alive_at = now + self._supervisor.interval
             self._supervisor.alive()
+            # Looked at with the sign of life, so that it costs no waking of its own.
+            self._ill = self._is_ill()
 
     def _may_keep(self) -> bool:
         """Whether a card may be written to now: not while fields are counted or follow one another."""

@@ -12,6 +12,9 @@ log = logging.getLogger(__name__)
 RETRY = 2.0
 """Seconds between tries to open a missing part."""
 
+QUIET = 60.0
+"""Seconds before the same words about the same part are said again."""
+
 T = TypeVar("T")
 
 
@@ -24,7 +27,7 @@ class Slot(Generic[T]):
         self.current: Trouble | None = None
         self._opener, self._usual = opener, trouble
         self._again: float | None = 0.0
-        self._said = ""
+        self._said, self._say_again = "", 0.0
 
     def ensure(self, now: float) -> T | None:
         """The part, opened anew when it is missing and its time for another try has come."""
@@ -52,14 +55,15 @@ class Slot(Generic[T]):
         return self._again if self.part is None else None
 
     def _opened(self) -> None:
-        if self._said:
+        if self.current:
             log.info("%s: back", self.name)
-        self.current, self._said = None, ""
+        self.current = None
 
     def _failed(self, error: Exception, now: float) -> None:
         self._again = now + RETRY
         self.current = Trouble.NO_CONNECTOR if isinstance(error, NoConnector) else self._usual
-        if str(error) != self._said:
-            self._said = str(error)
+        # A part that comes and goes would fill the log with one and the same line.
+        if str(error) != self._said or now >= self._say_again:
+            self._said, self._say_again = str(error), now + QUIET
             code = f" (lamp code {self.current.value}: {WORDS[self.current]})" if self.current else ""
             log.error("%s: %s%s; trying again every %g s", self.name, error, code, RETRY)

@@ -17,9 +17,12 @@ class View(NamedTuple):
     left: str = ""
 
     @property
-    def picture(self) -> tuple[Choice, str, str]:
-        """The view less its words and movement: what makes it another picture to the eye."""
-        return self.choice, self.pattern, self.variant
+    def picture(self) -> tuple[Choice, str, str, Caption | None]:
+        """The view less its movement and the seconds left: what makes it another picture to the eye.
+
+        A caption's dark plate is large enough to flash a part of a light picture.
+        """
+        return self.choice, self.pattern, self.variant, self.caption
 
     @property
     def words(self) -> str:

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from appliance.errors import Refused
 from appliance.settings.reader import Mistake, Place
-from appliance.settings.tree import PadKeys, Settings
+from appliance.settings.tree import PadKeys, Settings, SingleKeys
 from appliance.video.formats import check_system, find_format
 
 MOST_CHOICES = 8
@@ -17,6 +17,7 @@ def check(settings: Settings) -> Iterator[Mistake]:
     yield from _check_choices(settings)
     if settings.keys.pad.use:
         yield from _check_pad(settings.keys.pad)
+    yield from _check_single(settings.keys.single)
     yield from _check_pins(settings)
     yield from _check_any_key(settings)
 
@@ -63,6 +64,16 @@ def _check_pad(pad: PadKeys) -> Iterator[Mistake]:
     named = [key for row in pad.layout for key in row if key is not None]
     for key in sorted({key for key in named if named.count(key) > 1}):
         yield Mistake(("keys", "pad", "layout"), f"{key} is there twice; keep one of them")
+
+
+def _check_single(single: SingleKeys) -> Iterator[Mistake]:
+    """The resistor must pull a line away from the level that means pressed, or every key is down at rest."""
+    rest, other = ("high", "down") if single.pull == "up" else ("low", "up")
+    if single.pins and single.pull != "none" and single.active == rest:
+        place, both = ("keys", "single"), f"with pull: {single.pull} and active: {rest} every key is pressed at rest"
+        wanted = {"pull": f"{other} or none", "active": "low" if rest == "high" else "high"}
+        pull, active = (Mistake((*place, name), f"{both}; {wanted[name]} is wanted") for name in wanted)
+        yield Mistake(*pull[:2], active)
 
 
 def _check_pins(settings: Settings) -> Iterator[Mistake]:

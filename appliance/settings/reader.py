@@ -14,7 +14,7 @@ from typing import Annotated, Any, NamedTuple, TypeVar, get_args, get_origin, ge
 
 from appliance.errors import Refused
 from appliance.settings.nodes import Group, Items, Node, Scalar, read_nodes
-from appliance.settings.values import Value
+from appliance.settings.values import KernelKey, Value
 
 T = TypeVar("T")
 Place = tuple[str, ...]
@@ -31,6 +31,9 @@ class Mistake(NamedTuple):
     what: str
     instead: "Mistake | None" = None
 
+
+Said = str | Callable[[], str]
+"""What is wrong; a function where it takes time to find the words, for only one mistake is told."""
 
 Check = Callable[[T], Iterable[Mistake]]
 
@@ -53,10 +56,10 @@ def read(path: Path, kind: type[T], base: T | None = None, check: Check[T] = lam
 
 class _Reading:
     def __init__(self) -> None:
-        self.mistakes: list[tuple[int, Place, str]] = []
+        self.mistakes: list[tuple[int, Place, Said]] = []
         self.lines: dict[Place, int] = {}
 
-    def note(self, place: Place, what: str, line: int | None = None) -> None:
+    def note(self, place: Place, what: Said, line: int | None = None) -> None:
         self.mistakes.append((self.lines.get(place, 1) if line is None else line, place, what))
 
     def blame(self, mistake: Mistake) -> None:
@@ -85,7 +88,8 @@ class _Reading:
         try:
             return value.convert(node.text)
         except (ValueError, KeyError):
-            self.note(place, f"{_shown(node.text)}; {value.allowed} is wanted")
+            text = node.text
+            self.note(place, lambda: f"{_shown(text)}; {value.allowed} is wanted{_nearest(value, text)}")
             return base
 
     def items(self, kind: Any, node: Node, base: Any, place: Place) -> Any:
@@ -135,6 +139,10 @@ def _unknown(name: str, known: list[str]) -> str:
     return f"unknown; the nearest is {near[0]}, and there are {', '.join(known)}" if near else "unknown"
 
 
+def _nearest(value: Value, text: str) -> str:
+    return f"; the nearest is {value.nearest(text)}" if isinstance(value, KernelKey) else ""
+
+
 def _described(node: Node) -> str:
     if isinstance(node, Scalar):
         return _shown(node.text)
@@ -148,8 +156,8 @@ def _shown(text: str) -> str:
     return f"is {text[:40]!r}{'…' if len(text) > 40 else ''}"
 
 
-def _first(path: Path, mistakes: list[tuple[int, Place, str]]) -> str:
+def _first(path: Path, mistakes: list[tuple[int, Place, Said]]) -> str:
     line, place, what = min(mistakes, key=lambda mistake: mistake[0])
     name = "".join(c if c.isprintable() else "?" for c in ".".join(place))[:80]
     more = f" (and {len(mistakes) - 1} more)" if len(mistakes) > 1 else ""
-    return f"{path}:{line}: {name + ': ' if name else ''}{what}{more}"
+    return f"{path}:{line}: {name + ': ' if name else ''}{what if isinstance(what, str) else what()}{more}"

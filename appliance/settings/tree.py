@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, NamedTuple
 
-from appliance.settings.values import Folder, OrNone, Shaped, Truth, Whole, Word
+from appliance.settings.values import Folder, KernelKey, OrNone, Shaped, Truth, Whole, Word
 from appliance.video.formats import FORMATS, TV_MODES, check_system, find_format
 
 KEY_NAMES = ("forward", "back", "go", "vary", "note", *"0123456789")
@@ -96,9 +96,7 @@ class DeviceKeys:
     """The kernel's input devices: its name of a key → the logical key (``None``: nothing)."""
 
     use: Annotated[bool, Truth()]
-    map: Mapping[
-        Annotated[str, Shaped(r"(KEY|BTN)_[A-Z0-9_]{1,40}", "a key's name in the kernel, such as KEY_KP1,")], MaybeKey
-    ]
+    map: Mapping[Annotated[str, KernelKey()], MaybeKey]
 
     @property
     def keys(self) -> dict[str, str]:

@@ -3,8 +3,10 @@
 They stand in ``Annotated`` beside the type of a field; :mod:`appliance.settings.reader` calls them.
 """
 
+import difflib
 import re
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from typing import Protocol
 
@@ -93,6 +95,29 @@ class Shaped:
         if not re.fullmatch(self.pattern, text, re.ASCII):
             raise ValueError(text)
         return text
+
+
+class KernelKey:
+    """The kernel's name of a key or button; ``kernel_keys.txt`` lists them, and their source."""
+
+    allowed = "a key's name in the kernel, such as KEY_KP1,"
+
+    def convert(self, text: str) -> str:
+        """As in :class:`Value`."""
+        if text not in kernel_keys():
+            raise ValueError(text)
+        return text
+
+    def nearest(self, text: str) -> str:
+        """The name there is that looks most like ``text``."""
+        return difflib.get_close_matches(text[:40].upper(), kernel_keys(), 1, 0.0)[0]
+
+
+@cache
+def kernel_keys() -> dict[str, None]:
+    """Every name of a key, in the kernel's order."""
+    lines = Path(__file__).with_name("kernel_keys.txt").read_text("ascii").splitlines()
+    return dict.fromkeys(line for line in lines if not line.startswith("#"))
 
 
 class Folder:

@@ -1,7 +1,6 @@
 """A small invented catalogue and helpers to drive the activities in tests."""
 
 from collections.abc import Iterable
-from fractions import Fraction
 
 import numpy as np
 
@@ -10,9 +9,9 @@ from appliance.patterns.catalogue import Pattern
 from appliance.patterns.picture import Picture
 from appliance.presses.press import Kind, Press
 from appliance.settings.tree import Choice
-from appliance.video.formats import Format
+from appliance.video.formats import FORMATS, Format
 
-RATE = Fraction(1125000, 18733)
+RATE = FORMATS["240p"].field_rate
 
 
 def nothing_drawn(fmt: Format, variant: str) -> Picture:
@@ -33,6 +32,7 @@ PATTERNS = (
     Pattern("grid", "geometry", "A grid", "Straight lines", ("plain", "fine"), nothing_drawn),
     Pattern("run", "motion", "A moving grid", "Uneven pace", ("across", "down"), nothing_drawn, moving=True,
             caution=("Moving stripes.",)),
+    Pattern("blink", "motion", "A blink", "Nothing", ("plain",), nothing_drawn, moving=True, flashing=True),
 )  # fmt: skip
 CHOICES = (Choice("240p", "NTSC"), Choice("480i", "NTSC"), Choice("288p", "PAL"))
 
@@ -40,7 +40,7 @@ CHOICES = (Choice("240p", "NTSC"), Choice("480i", "NTSC"), Choice("288p", "PAL")
 def a_box(pattern: str = "grid", variant: str = "", now: float = 0.0) -> Box:
     """A box standing on a pattern, its caption up."""
     box = Box(PATTERNS, CHOICES, Times(stress=10, purity=5, caption=4), Place(CHOICES[0], pattern, variant), now)
-    box.begin(now, vary_down=False)
+    box.begin(now)
     return box
 
 

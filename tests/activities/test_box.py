@@ -25,10 +25,18 @@ def words(box: Box) -> str:
 
 def running_stress(start: float = 2.0) -> Box:
     """A box whose white went up at ``start``."""
+    box = armed_stress()
+    box.shown("white", start)
+    return box
+
+
+def armed_stress() -> Box:
+    """A box whose caution was read, and whose white is asked for."""
     box = a_box("white", "100")
     box.press(short("go", 1.0))
+    box.shown("black", 1.0)
+    box.tick(1.4)
     box.press(short("go", 1.5))
-    box.shown("white", start)
     return box
 
 
@@ -38,6 +46,8 @@ def test_a_whole_white_stress_counts_its_fields_and_goes_on_to_purity() -> None:
     box.press(short("go"))
     assert seen(box) == ("black", "0")
     assert "go starts" in words(box)
+    box.shown("black", 1.0)
+    box.tick(1.4)
     box.press(short("go", 1.5))
     box.shown("white", 2.0)
     assert seen(box) == ("white", "100")
@@ -71,6 +81,8 @@ def test_any_key_in_full_white_is_black_at_once_and_stays(key: str) -> None:
     box = running_stress()
     assert box.press(touch(key, 5.0)), "the keys that are down are to be spent"
     assert seen(box) == ("black", "0")
+    assert box.press(touch("back", 5.1)), "a second finger of the same hand is no next key"
+    assert seen(box) == ("black", "0")
     box.tick(5000.0)
     assert seen(box) == ("black", "0")
     assert box.due() is None
@@ -80,9 +92,7 @@ def test_any_key_in_full_white_is_black_at_once_and_stays(key: str) -> None:
 
 def test_a_key_before_white_is_up_is_a_panic_too() -> None:
     """Between the go and the first white field a key already means black."""
-    box = a_box("white", "100")
-    box.press(short("go"))
-    box.press(short("go"))
+    box = armed_stress()
     box.press(touch("note"))
     box.shown("white", 3.0)
     assert seen(box) == ("black", "0")
@@ -124,19 +134,50 @@ def test_a_bright_picture_dims_after_a_minute() -> None:
     assert "spare the tube" in words(box)
 
 
-def test_a_moving_picture_bears_no_caption_and_stops_by_go() -> None:
-    """Its caution stands before it moves; go starts it; go and every other key stop it."""
+def test_a_caution_is_read_before_go_starts_the_stress() -> None:
+    """A key that bounces, or a caution that is not on the screen yet, starts nothing."""
+    box = a_box("white", "100")
+    box.press(short("go", 1.0))
+    box.press(short("go", 1.01))
+    box.shown("black", 1.1)
+    box.press(short("go", 1.2))
+    assert seen(box) == ("black", "0")
+    box.tick(1.6)
+    box.press(short("go", 1.7))
+    assert seen(box) == ("white", "100")
+
+
+@pytest.mark.parametrize("key", ["forward", "back", "go", "vary", "note", "7"])
+def test_a_moving_picture_has_its_caution_first_and_every_key_stops_it(key: str) -> None:
+    """Go shows the caution, go again starts; it bears no words while moving; the edge down of any key stops it."""
     box = a_box("run")
-    assert not box.showing().moving
-    assert "Moving stripes." in words(box)
+    assert "go starts" in words(box)
     box.press(short("go"))
+    assert words(box) == "Moving stripes."
+    assert not box.showing().moving
+    box.press(short("go", 2.0))
     assert box.showing().moving
     assert words(box) == ""
-    for key in ("go", "vary", "note", "7", "forward"):
-        box = a_box("run")
-        box.press(short("go"))
-        box.press(short(key))
-        assert not box.showing().moving, key
+    assert box.press(touch(key, 3.0)), "the key that stops it does nothing else"
+    assert not box.showing().moving
+    box.tick(1000.0)
+    assert words(box) == ""
+    box.press(short("go", 1001.0))
+    assert box.showing().moving, "the caution is shown once in a power-up"
+
+
+def test_a_flashing_picture_is_black_at_any_key_until_the_next() -> None:
+    """As full white is: black at once, further fingers change nothing, the next key leads back, standing."""
+    box = a_box("blink")
+    box.press(short("go"))
+    assert box.showing().moving
+    assert box.press(touch("note", 3.0))
+    assert seen(box) == ("black", "0")
+    assert box.press(touch("go", 3.004))
+    assert seen(box) == ("black", "0")
+    box.tick(100.0)
+    assert box.press(touch("go", 101.0))
+    assert (seen(box), box.showing().moving) == (("blink", "plain"), False)
 
 
 def test_stepping_goes_round_both_ways_and_by_families() -> None:
@@ -145,9 +186,10 @@ def test_stepping_goes_round_both_ways_and_by_families() -> None:
     box.press(short("forward"))
     assert seen(box) == ("run", "across")
     box.press(short("forward"))
+    box.press(short("forward"))
     assert seen(box) == ("white", "100")
-    box.press(short("back"))
-    box.press(short("back"))
+    for _ in range(3):
+        box.press(short("back"))
     assert seen(box) == ("grid", "plain")
     box.press(Press(Kind.HELD, "vary", 2.0))
     assert seen(box) == ("run", "across")
@@ -178,19 +220,20 @@ def test_a_new_format_is_kept_by_go() -> None:
 def test_vary_at_power_up_steps_formats_and_keeps_where_let_go() -> None:
     """The running lamp counts the place in the list; letting go keeps it."""
     box = Box(tuple(a_box()._patterns.values()), CHOICES, a_box()._times, Place(CHOICES[0], "grid", ""), 0.0)
-    box.begin(0.0, vary_down=True)
+    box.begin(0.0)
+    box.cue("vary at power-up", 0.0)
     assert len(box.showing().signals.running.times) == 2
-    box.tick(4.0)
+    box.tick(2.2)
     assert box.choice == CHOICES[1]
     assert len(box.showing().signals.running.times) == 4
-    box.vary_up(5.0)
+    box.vary_up(3.0)
     assert (box.state, box.place().choice) == (State.STEPPING, CHOICES[1])
 
 
 def test_a_jammed_vary_gives_up_after_two_rounds() -> None:
     """A key that never comes up leaves the box as it was."""
     box = a_box("grid")
-    box.begin(0.0, vary_down=True)
+    box.cue("vary at power-up", 0.0)
     box.tick(1000.0)
     assert (box.state, box.choice) == (State.STEPPING, CHOICES[0])
 
@@ -245,3 +288,12 @@ def test_full_white_never_stands_longer_than_asked(events: list[tuple[Kind, str,
     if box.loaded:
         box.tick(now + 10.02)
         assert not box.loaded
+
+
+def test_a_box_that_cannot_be_switched_off_says_so_and_goes_on() -> None:
+    """Black for ever would look like a dead box."""
+    box = a_box("grid")
+    box.press(Press(Kind.PAIR, "go+note", 1.0))
+    assert box.cue("no way off", 1.1)
+    assert box.state is State.STEPPING
+    assert "cannot switch itself off" in words(box)

@@ -13,7 +13,8 @@ from appliance.activities.stepping import Stepping
 from appliance.activities.stress import State as StressState
 from appliance.activities.stress import Stress
 from appliance.activities.table import Machine
-from tests.activities.invented import PATTERNS, RATE, a_box
+from appliance.video.formats import FORMATS
+from tests.activities.invented import PATTERNS, a_box
 from tests.activities.soaked import a_soaking
 
 
@@ -26,19 +27,33 @@ def a_stepping() -> Stepping:
 
 def a_stress() -> Stress:
     """A white stress at its caution."""
-    return Stress(10, 5, RATE, 0)
+    return Stress(10, 5, FORMATS["240p"], 0)
 
+
+READ = ("black up", "read")
 
 WAYS: dict[type[Machine], tuple[Callable[[], Machine], dict[str, tuple[str, ...]]]] = {
-    Stepping: (a_stepping, {StepState.STANDING: (), StepState.MOVING: ("go moving",)}),
+    Stepping: (
+        a_stepping,
+        {
+            StepState.STANDING: (),
+            StepState.WARNED: ("go with caution",),
+            StepState.MOVING: ("go",),
+            StepState.BLACKING: ("go", "touch while flashing"),
+            StepState.BLACK: ("go", "touch while flashing", "settled"),
+        },
+    ),
     Stress: (
         a_stress,
         {
-            StressState.CAUTION: (),
-            StressState.ARMED: ("go",),
-            StressState.FULL: ("go", "white up"),
-            StressState.BLACK: ("go", "touch"),
-            StressState.PURITY: ("go", "white up", "counted"),
+            StressState.ASKED: (),
+            StressState.SHOWN: ("black up",),
+            StressState.CAUTION: READ,
+            StressState.ARMED: (*READ, "go"),
+            StressState.FULL: (*READ, "go", "white up"),
+            StressState.BLACKING: (*READ, "go", "touch"),
+            StressState.BLACK: (*READ, "go", "touch", "settled"),
+            StressState.PURITY: (*READ, "go", "white up", "counted"),
             StressState.OVER: ("back",),
         },
     ),
@@ -81,7 +96,7 @@ KEY_CUES = [
     cue
     for key in ("forward", "back", "go", "vary", "note", "digit")
     for cue in (key, f"{key} held")
-] + ["touch", "go+note", "go+vary", "go still", "go moving", "go timed"]  # fmt: skip
+] + ["touch", "go+note", "go+vary", "go still", "go with caution", "go timed", "touch while flashing"]  # fmt: skip
 
 
 def arrive(machine: type[Machine], state: str) -> Machine:

@@ -23,6 +23,8 @@ SETTINGS = {
     "unknown-format": (b"format: 1080p\n", "240p"),
     "unknown-system": (b"format: 576i\nsystem: NTSC\n", "PAL"),
     "unknown-key": (b"stress:\n  secnds: 10\n", "the nearest is seconds"),
+    "unknown-kernel-key": (b"keys:\n  devices:\n    map:\n      KEY_FOO: go\n", ":4: keys.devices.map.KEY_FOO"),
+    "pressed-at-rest": (b"keys:\n  single:\n    active: high\n", ":3: keys.single.active"),
     "said-twice": (b"format: 240p\nformat: 480i\n", "written twice"),
     "a-list": (b"- format\n", ""),
     "yes": (b"keys:\n  pad:\n    use: maybe\n", "keys.pad.use"),

@@ -1,15 +1,19 @@
 """``fieldmouse check`` as a person and as a program read it, and the trial of keys and lamps."""
 
 import json
+import os
+import select
+import tty
 from pathlib import Path
+from typing import Any
 
 import pytest
 
-from appliance.commands.check import run
+from appliance.commands.check import _try_out, forget_typed, run
 from appliance.commands.tryout import try_out
 from appliance.errors import Refused
 from appliance.hardware.keys.memory import MemoryKeys
-from appliance.hardware.keys.protocol import Keys
+from appliance.hardware.keys.protocol import Keys, KeysTrouble
 from appliance.hardware.lamps.memory import Lit, MemoryLamps
 from appliance.hardware.lamps.protocol import Lamps
 from appliance.service.waiter import SimulatedWaiter
@@ -93,3 +97,35 @@ def test_trial_of_a_broken_box() -> None:
     assert missing == {"forward", "back", "vary", "note"}
     assert said[0] == "lamps: GPIO 17 is taken"
     assert said[-1] == "never came: back, forward, note, vary"
+
+
+def test_trial_leaves_the_keyboard_to_others(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Input devices are not grabbed for the trial: Ctrl+C on the keyboard that started it must be heard."""
+
+    def opened(keymap: dict[str, str], *, grab: bool) -> Any:
+        raise KeysTrouble(f"{len(keymap)} keys, grabbed: {grab}")
+
+    monkeypatch.setattr("appliance.hardware.keys.input_devices.InputKeys", opened)
+    own = tmp_path / "own.yaml"
+    own.write_text(
+        "keys:\n  single: {forward: none, back: none, go: none, vary: none, note: none}\n"
+        "lamps: {ready: none, running: none, attention: none}\n"
+    )
+    _try_out(load(own))
+    assert capsys.readouterr().out == f"input devices: {len(load().keys.devices.keys)} keys, grabbed: False\n"
+
+
+def test_what_was_typed_is_forgotten() -> None:
+    """Keys pressed during the trial do not reach the shell that reads the terminal next; later ones do."""
+    keyboard, terminal = os.openpty()
+    tty.setraw(terminal)
+    os.write(keyboard, b"vn\r")
+    assert select.select([terminal], [], [], 1)[0]
+    forget_typed(terminal)
+    assert not select.select([terminal], [], [], 0)[0]
+    os.write(keyboard, b"ls")
+    assert os.read(terminal, 9) == b"ls"
+    os.close(keyboard)
+    os.close(terminal)

@@ -1,11 +1,13 @@
 """``draw``: files whole or not at all, read back by Pillow."""
 
+import os
 from pathlib import Path
 
 import numpy as np
 import pytest
 from PIL import Image
 
+from appliance.cli import main
 from appliance.commands.draw import contact_sheet, run, save_png
 from appliance.errors import Refused
 from appliance.patterns.catalogue import catalogue
@@ -117,3 +119,15 @@ def test_a_frame_of_no_format_is_not_corrected(tmp_path: Path) -> None:
     """Its shape on the tube is unknown."""
     with pytest.raises(Refused, match="320 × 200"):
         save_png(np.zeros((200, 320), np.uint32), tmp_path / "a.png", corrected=True)
+
+
+def test_a_link_is_followed_and_a_pipe_is_left_alone(tmp_path: Path) -> None:
+    """The file behind a link is written and the link stays; what is no file is refused and stays what it is."""
+    real, link, pipe = tmp_path / "real.png", tmp_path / "link.png", tmp_path / "pipe"
+    link.symlink_to(real)
+    assert main(["draw", "white", "-o", str(link)]) == 0
+    assert link.is_symlink()
+    assert real.is_file()
+    os.mkfifo(pipe)
+    assert main(["draw", "white", "-o", str(pipe)]) == 2
+    assert pipe.is_fifo()

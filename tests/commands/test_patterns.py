@@ -19,8 +19,23 @@ def test_json_lists_the_catalogue(capsys: pytest.CaptureFixture[str]) -> None:
 
 
 def test_table_has_every_pattern_and_variant(capsys: pytest.CaptureFixture[str]) -> None:
-    """A person reads them all, within the 80 columns of a plain terminal but for long lists of variants."""
+    """A person reads them all, under headings, in no line longer than 100 columns but for what is said below."""
     assert run(json=False) == 0
-    words = capsys.readouterr().out.split()
+    out = capsys.readouterr().out
+    words = out.split()
+    table = out.split("\n\n")[0].splitlines()
+    assert table[0].split()[:2] == ["key", "family"]
+    assert max(map(len, table)) <= 100
     for key, entry in catalogue().items():
         assert {key, *entry.variants} <= set(words)
+
+
+def test_table_tells_levels_and_rests(capsys: pytest.CaptureFixture[str]) -> None:
+    """Full white is all of signal and light, and rests after a minute (common practice for tubes); bars are less."""
+    run(json=False)
+    rows = {line.split()[0]: line for line in capsys.readouterr().out.splitlines() if line[:1].isalnum()}
+    assert " 100 " in rows["white"]
+    assert rows["white"].endswith("timed, rest 60 s")
+    assert rows["black"].split()[-2:] == ["0", "0"]
+    # ITU-R BT.601-7 luma of eight bars: the mean of all sums of 0.299, 0.587, 0.114 is a half.
+    assert "    50 " in rows["bars"]

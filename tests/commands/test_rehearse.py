@@ -143,8 +143,8 @@ def test_an_offered_format_is_kept_or_refused_by_a_key(
 
 
 def test_a_moving_picture_is_told_once_and_stops(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """``go`` starts and stops it; while it moves there are no words over it."""
-    told = play(tmp_path, capsys, "0 show moving-crosshatch:down\n6 press go\n9 press go\n20 end")
+    """``go`` shows its caution, starts it, stops it; while it moves there are no words over it."""
+    told = play(tmp_path, capsys, "0 show moving-crosshatch:down\n3 press go\n6 press go\n9 press go\n20 end")
     moving = [line for line in told if line["moving"]]
     assert [line["caption"] for line in moving] == [""]
     assert moving[0]["t"] == pytest.approx(6.1, abs=0.02)

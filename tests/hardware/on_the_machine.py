@@ -19,6 +19,7 @@ from appliance.hardware.keys.gpio import GpioKeys
 from appliance.hardware.keys.input_devices import InputKeys
 from appliance.hardware.keys.protocol import KeysTrouble
 from appliance.hardware.lamps.gpio import GpioLamps
+from appliance.settings import load
 
 CONFIG = Path("/sys/kernel/config/gpio-sim/pi")
 KEYS = {"forward": 5, "back": 6, "go": 13, "vary": 19, "note": 26}
@@ -159,12 +160,12 @@ def chip_pulled_out(threaded: bool) -> dict[str, Any]:
     (CONFIG / "live").write_text("1")
     subprocess.run(["udevadm", "settle"], check=True)
     again = presses(threaded)["told"]
-    return {"told": [(e.key, e.down) for e in told], "trouble": trouble, "lost": ours.lost, "again": again}
+    return {"told": [(e.key, e.down) for e in told], "trouble": trouble, "lost": ours._lost, "again": again}
 
 
 def number_pad() -> dict[str, Any]:
     """A number pad plugged in while running, pressed, and pulled out with a key down."""
-    keys = InputKeys()
+    keys = InputKeys(load().keys.devices.keys)
     fd = keys.fileno()
     assert fd is not None
     before = [name for name in keys.names() if name == "number pad"]

@@ -1,13 +1,16 @@
 """The boot files on a card: found, shown, written, restored; and the commands that do it."""
 
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from appliance.commands.install import run, run_uninstall
 from appliance.errors import Refused
 from appliance.install.board import find_board, read_boards
-from appliance.install.boot_files import find_folder
+from appliance.install.boot_files import find_folder, plan_install, plan_uninstall, write_install, write_uninstall
 from tests.install.test_cmdline_txt import STOCK as CMDLINE
 from tests.install.test_config_txt import STOCK as CONFIG
 
@@ -83,6 +86,82 @@ def test_no_boot_files(tmp_path: Path) -> None:
     with pytest.raises(Refused, match=r"boot files: no config\.txt and cmdline\.txt in"):
         run("zero2", None, tmp_path, dry_run=False)
     assert contents(tmp_path) == {}
+
+
+def test_no_such_folder(tmp_path: Path) -> None:
+    """A root that is not there is named, whichever board is asked for; without boot files no board is blamed."""
+    for board in ("auto", "zero2"):
+        with pytest.raises(Refused, match=r"nowhere: no such folder; .* --root"):
+            run(board, None, tmp_path / "nowhere", dry_run=True)
+    with pytest.raises(Refused, match=r"nowhere: no such folder"):
+        run_uninstall(tmp_path / "nowhere", dry_run=True)
+    with pytest.raises(Refused, match="boot files: no config"):
+        run("auto", None, tmp_path, dry_run=True)
+
+
+@pytest.mark.parametrize(
+    ("name", "content", "says"),
+    [
+        ("config.txt", bytes(range(256)), ":1: byte 0x00 is no text"),
+        ("config.txt", b"dtparam=audio=on\n\x7fELF\x02\n", ":2: byte 0x02 is no text"),
+        ("config.txt", CONFIG.encode("utf-16"), ":1: byte 0x00 is no text"),
+        ("cmdline.txt", b"root=/dev/mmcblk0p2\0", ":1: byte 0x00 is no text"),
+        ("cmdline.txt", b"", ":1: no root= in its first line"),
+        ("cmdline.txt", b"\n", ":1: no root= in its first line"),
+        ("cmdline.txt", b"\nroot=/dev/mmcblk0p2\n", ":1: no root= in its first line"),
+    ],
+)
+def test_no_boot_file_of_a_system_that_starts(card: Path, name: str, content: bytes, says: str) -> None:
+    """A file that is no text, or without the word no kernel starts without, is refused in one line, and left alone."""
+    path = card / "boot/firmware" / name
+    path.write_bytes(content)
+    before = contents(card)
+    with pytest.raises(Refused) as refused:
+        run("zero2", "PAL", card, dry_run=False)
+    assert str(refused.value).startswith(f"{path}{says}")
+    assert str(refused.value).isprintable()
+    assert contents(card) == before
+
+
+def there_and_back_again(root: Path) -> str | None:
+    """Install and uninstall; what is said if it is refused."""
+    try:
+        write_install(plan_install(root, read_boards()["zero2"], "PAL"))
+    except Refused as refused:
+        return str(refused)
+    write_uninstall(plan_uninstall(root))
+    return None
+
+
+@settings(deadline=None, max_examples=50)
+@given(st.binary(max_size=40), st.binary(max_size=40))
+def test_any_bytes(config: bytes, cmdline: bytes) -> None:
+    """Boot files of any bytes are refused and left alone, or installed into and restored to the last byte."""
+    with TemporaryDirectory() as folder:
+        boot = Path(folder) / "boot"
+        boot.mkdir()
+        (boot / "config.txt").write_bytes(config)
+        (boot / "cmdline.txt").write_bytes(b"root=a " + cmdline)
+        before = contents(Path(folder))
+        refusal = there_and_back_again(Path(folder))
+        assert refusal is None or "is no text" in refusal
+        assert contents(Path(folder)) == before
+
+
+def test_the_system_chosen_before_is_kept(card: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Installing again without a system keeps that one and says so; another replaces it, uninstalling drops it."""
+    said = []
+    for system in (None, "PAL-60", None, "NTSC-J", None):
+        run("zero2", system, card, dry_run=False)
+        said.append([line for line in capsys.readouterr().out.splitlines() if "is kept" in line])
+    assert [len(lines) for lines in said] == [0, 0, 1, 0, 1]
+    assert "before, PAL-60, is kept" in said[2][0]
+    assert "before, NTSC-J, is kept" in said[4][0]
+    assert b"720x480i,tv_mode=NTSC-J" in contents(card)["boot/firmware/cmdline.txt"]
+    run_uninstall(card, dry_run=False)
+    run("zero2", None, card, dry_run=False)
+    assert "is kept" not in capsys.readouterr().out
+    assert b"tv_mode" not in contents(card)["boot/firmware/cmdline.txt"]
 
 
 @pytest.mark.parametrize(

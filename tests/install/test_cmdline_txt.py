@@ -5,7 +5,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from appliance.install.board import read_boards
-from appliance.install.cmdline_txt import merge, unmerge
+from appliance.install.cmdline_txt import chosen_system, has_root, merge, unmerge
+from appliance.video.formats import TV_MODES
 
 WORDS = read_boards()["zero2"].words
 
@@ -14,6 +15,7 @@ STOCK = "console=serial0,115200 console=tty1 root=PARTUUID=4e639091-02 rootfstyp
 
 words = st.sampled_from(
     ["console=tty1", "console=tty1,115200", "quiet", "splash", "root=/dev/mmcblk0p2", "video=Composite-1:720x480i",
+     "video=Composite-1:720x576i,tv_mode=PAL",
      'dyndbg="file a.c +p"', '"', "fieldmouse.begin=1", "fieldmouse.end=1", "fieldmouse.was=a", "vc4.tv_norm=PAL", "  ",
      "fieldmouse.was=fieldmouse.was=console=tty1"]
 )  # fmt: skip
@@ -66,10 +68,32 @@ def test_restored(text: str, system: str | None) -> None:
 
 @given(texts, systems, systems)
 def test_merged_twice(text: str, system: str | None, other: str | None) -> None:
-    """Merging again changes nothing, and another system leaves nothing of the first."""
+    """Merging again changes nothing; another system leaves nothing of the first, and none named keeps the first."""
     merged = merge(text, WORDS, system)
-    assert merge(merged, WORDS, system) == merged
-    assert merge(merge(text, WORDS, other), WORDS, system) == merged
+    assert merge(merged, WORDS, system) == merge(merged, WORDS) == merged
+    assert merge(merge(text, WORDS, other), WORDS, system) == merge(text, WORDS, system or other)
+
+
+@given(texts, st.sampled_from(list(TV_MODES)))
+def test_chosen_is_known_again(text: str, system: str) -> None:
+    """Whatever the line holds besides, the system it was merged with is read out of it, and its word is there."""
+    merged = merge(text, WORDS, system)
+    assert chosen_system(merged) == system
+    assert f"tv_mode={TV_MODES[system]}" in merged.rpartition("fieldmouse.begin=1")[2]
+    assert chosen_system(unmerge(merged)) is None
+
+
+@given(texts, st.sampled_from(["root=", "root=PARTUUID=4e639091-02"]), st.booleans())
+def test_root_is_found(text: str, word: str, first: bool) -> None:
+    """A word that begins with root=, on the first line, and no other part of the text."""
+    line, end, rest = text.replace("root=", "toor=").replace('"', "").partition("\n")
+    assert has_root(f"{line} {word}{end}{rest}" if first else f"{line}\n{word}{end}{rest}") is first
+
+
+def test_a_word_that_is_there_already() -> None:
+    """The colour system named, if somebody has written it by hand before, still stands outside what is put aside."""
+    word = "video=Composite-1:720x480i,tv_mode=NTSC"
+    assert kernel_words(merge(f"{word} root=/dev/mmcblk0p2", (), "NTSC")) == ["root=/dev/mmcblk0p2", word]
 
 
 @given(texts, systems)

@@ -59,7 +59,8 @@ def test_nothing_outside(package: Path) -> None:
 
 def test_users_and_groups(root: Path) -> None:
     """The user of the service and its groups are there after the installation, and own their folder."""
-    assert inside(root, "id -Gn fieldmouse")[1].split() == ["fieldmouse", "video", "input", "gpio"]
+    groups = inside(root, "id -Gn fieldmouse")[1].split()
+    assert sorted(groups) == ["audio", "fieldmouse", "gpio", "input", "video"]
     assert inside(root, "stat -c '%U %G %a' /var/lib/fieldmouse") == (0, "fieldmouse fieldmouse 750\n")
 
 

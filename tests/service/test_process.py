@@ -11,6 +11,11 @@ from time import monotonic
 
 import pytest
 
+from appliance.hardware.screens.memory import MemoryScreen
+from appliance.service.early import Early
+from appliance.service.first_light import KeptPicture, put_up, settings_mark, write_kept
+from appliance.video.formats import FORMATS, find_mode
+
 PATIENCE = 60
 SETTINGS = "gpio:\n  factory: mock\nkeys:\n  devices:\n    use: false\n"
 
@@ -18,8 +23,14 @@ SETTINGS = "gpio:\n  factory: mock\nkeys:\n  devices:\n    use: false\n"
 class Unit:
     """``run --screen memory`` with a socket for what it says to its supervisor."""
 
-    def __init__(self, folder: Path, watchdog: str = "") -> None:
-        (folder / "settings.yaml").write_text(SETTINGS)
+    def __init__(self, folder: Path, watchdog: str = "", *, keep: bool = False) -> None:
+        own = folder / "settings.yaml"
+        own.write_text(SETTINGS)
+        if keep:
+            (folder / "state").mkdir()
+            facts = {"format": "240p", "system": "NTSC", "pattern": "red", "variant": "100"}
+            facts["settings"] = settings_mark(str(own))
+            write_kept(str(folder / "state"), facts, find_mode(FORMATS["240p"], "NTSC"), bytes(4 * 720 * 240))
         self._ear = socket.socket(socket.AF_UNIX, socket.SOCK_DGRAM)
         self._ear.bind(str(folder / "notify"))
         self._ear.settimeout(PATIENCE)
@@ -81,3 +92,26 @@ def test_the_watchdog_is_petted_in_time(tmp_path: Path) -> None:
         assert heard[-1][1] - heard[0][1] < 11 * 0.4
     finally:
         unit.close()
+
+
+def test_told_to_stop_while_it_still_imports_it_ends_in_black(tmp_path: Path) -> None:
+    """READY comes with the kept picture, before the loop exists: a signal right then is obeyed all the same."""
+    unit = Unit(tmp_path, keep=True)
+    try:
+        assert unit.news() == "READY=1"
+        code, said = unit.end(signal.SIGTERM)
+        assert code == 0
+        assert "Traceback" not in said
+    finally:
+        unit.close()
+
+
+def test_the_early_picture_ends_in_black(tmp_path: Path) -> None:
+    """What goes up last is black, and the screen is let go after it."""
+    rows = b"\x80" * (4 * 720 * 240)
+    frames: list[bytes] = []
+    screen = MemoryScreen(monotonic, on_flip=lambda *_: frames.append(screen.frame()))
+    kept = KeptPicture({}, find_mode(FORMATS["240p"], "NTSC"), rows)
+    Early(screen, kept, put_up(screen, kept)).end_in_black()
+    assert frames == [rows, bytes(len(rows))]
+    assert screen.up is None

@@ -7,7 +7,8 @@ import numpy as np
 import pytest
 
 from appliance.errors import Refused
-from appliance.hardware.screens.base import Flip, NoConnector
+from appliance.hardware.keys.protocol import Keys
+from appliance.hardware.screens.base import Flip, ModeRefused, NoConnector
 from appliance.hardware.screens.memory import MemoryScreen, MemorySurface
 from appliance.hardware.sound.memory import MemorySound
 from appliance.patterns.catalogue import find_pattern
@@ -19,6 +20,7 @@ from appliance.service.views import View
 from appliance.service.waiter import SimulatedWaiter
 from appliance.settings import load
 from appliance.video.formats import FORMATS, Format
+from appliance.video.modeline import Mode
 
 FIELD = float(FORMATS["240p"].field_time)
 
@@ -149,7 +151,7 @@ def test_a_moving_picture_takes_every_field_and_counts_the_missed(tmp_path: Path
     waiter = SimulatedWaiter()
     seen: list[tuple[int, tuple[int, int]]] = []
     screen = MemoryScreen(waiter.clock, late={200}, on_flip=lambda _, at, flip: seen.append((flip.sequence, at)))
-    stage = Stage(tmp_path, *tap("go", 2.0), screen=screen)
+    stage = Stage(tmp_path, *tap("go", 1.0), *tap("go", 2.0), screen=screen)
     screen._clock = stage.waiter.clock
     stage.service.box.show("moving-crosshatch", "across", 0.0)
     stage.run(10)
@@ -160,6 +162,61 @@ def test_a_moving_picture_takes_every_field_and_counts_the_missed(tmp_path: Path
     assert len(off) == 2, "the late flip shows what was meant for the field before; black at the end stands at 0"
     assert stage.service._screen.part is not None
     assert stage.service._screen.part.missed == 1
+
+
+def test_a_fist_on_the_keys_makes_black_and_it_stays(tmp_path: Path) -> None:
+    """Two keys in one pass, and a third a moment later: black until a key half a second on."""
+    stage = Stage(
+        tmp_path, *tap("go", 3.0), *tap("go", 4.0), (7.0, "go", True), (7.0, "note", True), (7.01, "vary", True)
+    )
+    stage.service.box.show("white", "100", 0.0)
+    stage.run(60)
+    assert stage.log.pictures[-1][1].pattern == "black"
+
+
+def test_a_key_that_bounces_does_not_skip_the_caution(tmp_path: Path) -> None:
+    """Two short presses within a tenth of a second: the caution stands, and white does not come."""
+    bounce = ((3.0, "go", True), (3.025, "go", False), (3.06, "go", True), (3.09, "go", False))
+    stage = Stage(tmp_path, *bounce)
+    stage.service.box.show("white", "25", 0.0)
+    stage.run(20)
+    assert "go starts" in "".join(view.words for _, view in stage.log.pictures)
+    assert all(view.variant != "100" for _, view in stage.log.pictures if view.pattern == "white")
+
+
+def test_a_refused_format_leaves_the_old_one_standing(tmp_path: Path) -> None:
+    """The picture never goes; the offer is taken back and says so; the lamp stays ready."""
+    pair = ((2.0, "go", True), (2.1, "vary", True), (4.3, "vary", False), (4.4, "go", False))
+    stage = Stage(tmp_path, *pair)
+    started = stage.screen.start
+
+    def refuse_480i(mode: Mode, surface: MemorySurface, at: tuple[int, int] = (0, 0)) -> None:
+        if mode.modeline.interlaced:
+            raise ModeRefused("480i: not today")
+        started(mode, surface, at)
+
+    stage.screen.start = refuse_480i  # type: ignore[method-assign]
+    stage.run(15)
+    assert {view.choice.format for _, view in stage.log.pictures} == {"240p"}
+    assert "refused" in "".join(view.words for _, view in stage.log.pictures)
+    assert [lit for at, (lit, _, _) in stage.log.lit if at > 0.1 and not lit] == []
+
+
+def test_a_vary_held_when_its_source_opens_late_still_counts(tmp_path: Path) -> None:
+    """A pad that is found seconds after the start is a way out too."""
+    stage = Stage(tmp_path, (0.0, "vary", True), (8.0, "vary", False))
+    plan = stage.service._keys[0]._opener()
+    openings: Iterator[Keys | Exception] = iter([OSError("not yet"), plan])
+
+    def late() -> Keys:
+        opening = next(openings)
+        if isinstance(opening, Exception):
+            raise opening
+        return opening
+
+    stage.service._keys[0]._opener = late
+    stage.run(12)
+    assert "let go to keep" in "".join(view.words for _, view in stage.log.pictures)
 
 
 def test_a_still_picture_wakes_nobody(tmp_path: Path) -> None:
@@ -223,7 +280,7 @@ def two_turns(fmt: Format, variant: str) -> Picture:
 
 def test_frames_taken_in_turn_cost_no_copy_and_light_their_lamp(tmp_path: Path) -> None:
     """Each frame stands its fields, is handed over once, and the running lamp is lit with the flip that brings it."""
-    stage = Stage(tmp_path, *tap("go", 2.0))
+    stage = Stage(tmp_path, *tap("go", 1.0), *tap("go", 2.0))
     taken: list[tuple[int, int]] = []
     stage.screen._on_flip = lambda surface, _, flip: taken.append((flip.sequence, surface.rows[0]))
     presenter = stage.service._screen.ensure(0.0)
@@ -241,8 +298,9 @@ def test_frames_taken_in_turn_cost_no_copy_and_light_their_lamp(tmp_path: Path) 
 
 
 def test_a_tone_is_started_by_go_and_stopped_by_any_key(tmp_path: Path) -> None:
-    """Nothing sounds by itself; vary, as every key, stops it, and go starts the other side."""
-    stage = Stage(tmp_path, *tap("go", 2.0), *tap("vary", 4.0), *tap("go", 5.0), *tap("note", 7.0))
+    """Nothing sounds by itself; any key stops it and does nothing else; another side is chosen and started anew."""
+    keys = (("go", 2.0), ("vary", 4.0), ("vary", 4.5), ("go", 5.0), ("note", 7.0))
+    stage = Stage(tmp_path, *(edge for key, at in keys for edge in tap(key, at)))
     stage.service.box.show("tone", "both", 0.0)
     stage.run(8)
     assert stage.sound.played == ["both", "", "left", "", ""]

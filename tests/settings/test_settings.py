@@ -10,6 +10,7 @@ from appliance.presses.edges import KEYS
 from appliance.settings import Choice, Settings, load, load_or_default, own_file
 from appliance.settings.checks import used_pins
 from appliance.settings.tree import KEY_NAMES
+from appliance.settings.values import kernel_keys
 from appliance.shipped import shipped
 from appliance.video.formats import find_format, find_mode
 
@@ -128,7 +129,29 @@ def test_a_pad_not_in_use_takes_no_lines(tmp_path: Path) -> None:
             "folders: {state: here}",
             "1: folders.state: is 'here'; the full name of a folder, beginning with / is wanted",
         ),
-        ("keys: {devices: {map: {kp1: go}}}", "1: keys.devices.map.kp1: is 'kp1'; a key's name in the kernel"),
+        (
+            "keys: {devices: {map: {KEY_FORWRD: go}}}",
+            "1: keys.devices.map.KEY_FORWRD: is 'KEY_FORWRD'; a key's name in the kernel, such as KEY_KP1, is wanted; "
+            "the nearest is KEY_FORWARD",
+        ),
+        (
+            "keys:\n devices:\n  map:\n   KEY_A: go\n   kp1: go\n   KEY_FOO: go",
+            "5: keys.devices.map.kp1: is 'kp1'; a key's name in the kernel, such as KEY_KP1, is wanted; the nearest is "
+            "KEY_KP1 (and 1 more)",
+        ),
+        ("keys: {devices: {map: {KEY_MAX: go}}}", "1: keys.devices.map.KEY_MAX: is 'KEY_MAX'; a key's name in the"),
+        (
+            "keys:\n single:\n  active: high",
+            "3: keys.single.active: with pull: up and active: high every key is pressed at rest; low is wanted",
+        ),
+        (
+            "keys:\n single:\n  pull: down",
+            "3: keys.single.pull: with pull: down and active: low every key is pressed at rest; up or none is wanted",
+        ),
+        (
+            "keys:\n single:\n  active: high\n  pull: up",
+            "4: keys.single.pull: with pull: up and active: high every key is pressed at rest; down or none is wanted",
+        ),
         ("keys: {devices: {map: {KEY_A: stop}}}", "1: keys.devices.map.KEY_A: is 'stop'; one of forward, back, go,"),
         (
             "keys:\n single: {forward: none, back: none, go: none, vary: none, note: none}\n devices: {use: false}",
@@ -151,6 +174,31 @@ def test_a_pad_not_in_use_takes_no_lines(tmp_path: Path) -> None:
 def test_refused(tmp_path: Path, text: str, says: str) -> None:
     """Each mistake is told by file, line and key, with what is wrong and what is allowed."""
     assert refusal(own(tmp_path, text)).startswith(f"own.yaml:{says}")
+
+
+@pytest.mark.parametrize("single", ["pull: none, active: high", "pull: none, active: low", "pull: down, active: high"])
+def test_resistors_that_serve(single: str, tmp_path: Path) -> None:
+    """A person's own resistors, and the chip's that pull away from the level of a pressed key, are taken."""
+    assert load(own(tmp_path, f"keys: {{single: {{{single}}}}}")).keys.single.pull == single.split()[1].rstrip(",")
+
+
+def test_a_resistor_without_keys(tmp_path: Path) -> None:
+    """Where there is no single key its resistor is nobody's mistake."""
+    nobody = "forward: none, back: none, go: none, vary: none, note: none"
+    assert not load(own(tmp_path, f"keys: {{single: {{{nobody}, active: high}}}}")).keys.single.pins
+
+
+def test_many_unknown_keys_are_told_soon(tmp_path: Path) -> None:
+    """Looking for the nearest name is slow, so it is done for the one mistake told (else this takes minutes)."""
+    text = "keys:\n devices:\n  map:\n" + "".join(f"   KEY_NONE_{n}: go\n" for n in range(9000))
+    assert refusal(own(tmp_path, text)).endswith("(and 8999 more)")
+
+
+def test_kernel_keys_are_the_kernels() -> None:
+    """Every name that the evdev package took from its kernel's headers may be written; none is a bound, no key's."""
+    evdev = pytest.importorskip("evdev", reason="the Python package evdev is not installed")
+    theirs = {name for name in evdev.ecodes.ecodes if name.startswith(("KEY_", "BTN_"))}
+    assert theirs - set(kernel_keys()) == {"KEY_MAX", "KEY_CNT"}
 
 
 def test_how_many_more(tmp_path: Path) -> None:

@@ -24,8 +24,12 @@ class FolderWatch:
         self._folder = folder
         self._libc = ctypes.CDLL(None, use_errno=True)
         self.fd = self._checked(self._libc.inotify_init1(os.O_NONBLOCK | os.O_CLOEXEC))
-        self._add(folder.parent, IN_CREATE)  # the folder goes with its last device, and comes back with the next
-        self.clear()
+        try:
+            self._add(folder.parent, IN_CREATE)  # the folder goes with its last device, and comes back with the next
+            self.clear()
+        except OSError:
+            self.close()
+            raise
 
     def clear(self) -> None:
         """Forget what was told, and watch the folder if it is there now."""

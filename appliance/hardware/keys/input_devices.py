@@ -12,7 +12,6 @@ from typing import Any
 
 from appliance.errors import Refused
 from appliance.hardware.keys.folder_watch import FolderWatch
-from appliance.hardware.keys.input_map import DEFAULT_MAP
 from appliance.presses.edges import Edge
 
 log = logging.getLogger(__name__)
@@ -24,6 +23,7 @@ class InputKeys:
     """Every device that has at least one key of ``keymap`` is grabbed, so that nothing typed reaches a console.
 
     Beware: grabbed means that no other program hears it, a laptop's own keyboard included; only the box wants that.
+    Without ``grab`` the devices are only listened to, and whoever else hears them still does.
     A key is down while any device holds it. A device that goes away lets go of its keys. Without the evdev package
     there are no keys from here, and one line in the log says so.
 
@@ -33,13 +33,14 @@ class InputKeys:
 
     def __init__(
         self,
-        keymap: Mapping[str, str] = DEFAULT_MAP,
+        keymap: Mapping[str, str],
         *,
+        grab: bool = True,
         folder: Path = Path("/dev/input"),
         evdev: Any = None,
         clock: Callable[[], float] = time.monotonic,
     ) -> None:
-        self._folder, self._clock = folder, clock
+        self._folder, self._clock, self._grab = folder, clock, grab
         self._devices: dict[int, _Device] = {}
         self._holders: dict[str, set[tuple[str, int]]] = {}
         self._ready: list[Edge] = []
@@ -102,7 +103,8 @@ class InputKeys:
             if not self._keymap.keys() & device.codes():
                 device.close()
                 return
-            device.grab()
+            if self._grab:
+                device.grab()
         except OSError:
             device.close()
             raise

@@ -18,13 +18,13 @@ class GpioLamps:
 
     ``active`` is the level that lights a lamp; ``factory`` a gpiozero pin factory, gpiozero's default one if None.
     Raises :class:`LampsTrouble`, naming lamp and pin, when one cannot be had. Once open a lamp never stops the box:
-    when the chip vanishes that is logged once, ``lost`` becomes true, and :meth:`set` does nothing more.
+    when the chip vanishes that is logged once, and :meth:`set` does nothing more.
     """
 
     def __init__(
         self, pins: Mapping[str, int], active: Literal["low", "high"] = "high", *, factory: Any = None
     ) -> None:
-        self.lost = False
+        self._lost = False
         self._lamps: dict[str, Any] = {}
         self._lit: dict[str, bool] = dict.fromkeys(pins, False)
         for name, number in pins.items():
@@ -37,7 +37,7 @@ class GpioLamps:
     def set(self, ready: bool, running: bool, attention: bool) -> None:
         """Light the lamps so; only what changes is written."""
         for name, lit in zip(NAMES, (ready, running, attention), strict=True):
-            if name in self._lamps and lit is not self._lit[name] and not self.lost:
+            if name in self._lamps and lit is not self._lit[name] and not self._lost:
                 self._lit[name] = lit
                 self._write(name, lit)
 
@@ -52,5 +52,5 @@ class GpioLamps:
         try:
             self._lamps[name].value = lit
         except Exception as error:  # as above
-            self.lost = True
+            self._lost = True
             log.error("the lamps are lost: %s: %s", name, error)

@@ -11,7 +11,6 @@ from appliance.install.boot_files import find_folder, plan_install
 from appliance.install.check.line import Line, State
 from appliance.install.check.overlay_readme import read_readme
 from appliance.install.check.sources import Sources
-from appliance.video.formats import TV_MODES
 
 
 def check_machine(sources: Sources) -> Iterator[Line]:
@@ -64,10 +63,9 @@ def _check_boot(sources: Sources) -> Line:
 
 
 def _lacking(sources: Sources, board: Board) -> list[str]:
-    """Names of the boot files that installing would change, whichever colour system it was installed with."""
-    plans = (plan_install(sources.root, board, system) for system in (None, *TV_MODES))
-    changes = ([change.path.name for change in plan if change.before != change.after] for plan in plans)
-    return min(changes, key=len)
+    """Names of the boot files that installing would change; the colour system stays the one chosen."""
+    plan = plan_install(sources.root, board, None)
+    return [change.path.name for change in plan if change.before != change.after]
 
 
 def _unknown_parameters(sources: Sources, overlay: str, parameters: tuple[str, ...]) -> list[str]:

@@ -30,8 +30,8 @@ class FakeInput:
         self.send(evdev.ecodes.EV_SYN, evdev.ecodes.SYN_REPORT, 0)
 
     def send(self, kind: int, code: int, value: int) -> None:
-        """One raw event, to whoever has grabbed it."""
-        if self.handle is not None and self.handle.grabbed:
+        """One raw event, to whoever has opened it, unless another program has grabbed it."""
+        if self.handle is not None and not self.busy:
             self.events.append(evdev.InputEvent(0, 0, kind, code, value))
             self.wake()
 

@@ -13,6 +13,7 @@ from appliance.hardware.keys.memory import MemoryKeys
 from appliance.hardware.keys.pad import PadKeys
 from appliance.hardware.keys.protocol import Keys
 from appliance.presses.edges import Edge
+from appliance.settings import load
 from tests.hardware.fake_gpiod import FakeChip, FakeGpiod
 from tests.hardware.keys.fake_evdev import FakeEvdev
 from tests.hardware.keys.pads import COLUMNS, LAYOUT, ROWS, PadChip, PadPin, Wires, settle
@@ -139,7 +140,7 @@ def input_device(folder: Path) -> Rig:
     names = {"go": "KEY_KPENTER", "note": "KEY_KPSLASH", "vary": "KEY_KPASTERISK"}
     device = fake.plug(folder / "event0", *names.values())
     return Rig(
-        lambda clock: InputKeys(folder=folder, evdev=fake, clock=clock),
+        lambda clock: InputKeys(load().keys.devices.keys, folder=folder, evdev=fake, clock=clock),
         lambda key, down, _: device.move(names[key], int(down)),
     )
 

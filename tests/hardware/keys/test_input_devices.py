@@ -1,5 +1,6 @@
 """Kernel input devices beyond the contract: which are taken, hot-plugging, lost events, several at once."""
 
+import os
 import select
 import subprocess
 import sys
@@ -11,9 +12,11 @@ import pytest
 from appliance.errors import Refused
 from appliance.hardware.keys.folder_watch import FolderWatch
 from appliance.hardware.keys.input_devices import InputKeys
-from appliance.hardware.keys.input_map import DEFAULT_MAP
 from appliance.presses.edges import KEYS
+from appliance.settings import load
 from tests.hardware.keys.fake_evdev import FakeEvdev
+
+SHIPPED = load().keys.devices.keys
 
 
 def told(keys: InputKeys) -> list[tuple[str, bool]]:
@@ -32,15 +35,15 @@ def test_default_map_lies_as_the_zones_do() -> None:
     """On a number pad the digits go by position: the top row 7 8 9 is zones 1 2 3, the bottom row 7 8 9.
 
     The pad's own layout: USB HID Usage Tables, keypad usages, as every number pad has it."""
-    rows = [[DEFAULT_MAP[f"KEY_KP{cap}"] for cap in row] for row in ("789", "456", "123")]
+    rows = [[SHIPPED[f"KEY_KP{cap}"] for cap in row] for row in ("789", "456", "123")]
     assert rows == [["1", "2", "3"], ["4", "5", "6"], ["7", "8", "9"]]
 
 
 def test_default_map_is_known_and_complete() -> None:
     """Each name is one of the kernel's, each meaning a logical key, and a bare number pad reaches all of them."""
-    assert set(DEFAULT_MAP) <= set(evdev.ecodes.ecodes)
-    assert set(DEFAULT_MAP.values()) == set(KEYS)
-    assert {key for name, key in DEFAULT_MAP.items() if name.startswith("KEY_KP")} == set(KEYS)
+    assert set(SHIPPED) <= set(evdev.ecodes.ecodes)
+    assert set(SHIPPED.values()) == set(KEYS)
+    assert {key for name, key in SHIPPED.items() if name.startswith("KEY_KP")} == set(KEYS)
 
 
 def test_only_devices_with_a_mapped_key_are_taken(tmp_path: Path) -> None:
@@ -51,13 +54,28 @@ def test_only_devices_with_a_mapped_key_are_taken(tmp_path: Path) -> None:
     pad = fake.plug(tmp_path / "event2", "KEY_KP6", name="pad")
     bare = fake.plug(tmp_path / "event3", name="sensor")
     (tmp_path / "mouse0").touch()
-    keys = InputKeys(folder=tmp_path, evdev=fake)
+    keys = InputKeys(SHIPPED, folder=tmp_path, evdev=fake)
     assert keys.names() == ("pad",)
     assert pad.handle is not None
     assert pad.handle.grabbed
     assert mouse.handle is power.handle is bare.handle is None
     keys.close()
     assert pad.handle is None
+
+
+def test_listening_without_grabbing(tmp_path: Path) -> None:
+    """Asked not to grab, a device is heard and left to others; one that another program has is silent."""
+    fake = FakeEvdev()
+    pad = fake.plug(tmp_path / "event0", "KEY_KP6")
+    busy = fake.plug(tmp_path / "event1", "KEY_KP4")
+    busy.busy = True
+    keys = InputKeys(SHIPPED, grab=False, folder=tmp_path, evdev=fake)
+    for device, name in ((busy, "KEY_KP4"), (pad, "KEY_KP6")):
+        device.move(name, 1)
+        assert device.handle is not None
+        assert not device.handle.grabbed
+    assert told(keys) == [(SHIPPED["KEY_KP6"], True)]
+    keys.close()
 
 
 def test_map_of_the_settings(tmp_path: Path) -> None:
@@ -81,7 +99,7 @@ def test_unknown_name_is_refused(tmp_path: Path, name: str) -> None:
 def test_plugged_in_later(tmp_path: Path) -> None:
     """A new device wakes the loop, is taken, and a key already down on it is told."""
     fake = FakeEvdev()
-    keys = InputKeys(folder=tmp_path, evdev=fake)
+    keys = InputKeys(SHIPPED, folder=tmp_path, evdev=fake)
     assert told(keys) == []
     assert not awake(keys)
     device = fake.plug(tmp_path / "event7", "KEY_KPENTER")
@@ -97,7 +115,7 @@ def test_plugged_in_later(tmp_path: Path) -> None:
 def test_node_that_gets_its_rights_later(tmp_path: Path) -> None:
     """A node appears first and may be opened only once its group is set: the change of rights wakes the loop."""
     fake = FakeEvdev()
-    keys = InputKeys(folder=tmp_path, evdev=fake)
+    keys = InputKeys(SHIPPED, folder=tmp_path, evdev=fake)
     path = tmp_path / "event0"
     fake.forbidden.add(str(path))
     fake.plug(path, "KEY_KP6")
@@ -114,7 +132,7 @@ def test_node_that_gets_its_rights_later(tmp_path: Path) -> None:
 def test_folder_that_comes_with_the_first_device(tmp_path: Path) -> None:
     """Without any input device there may be no folder; it is taken up when it comes, goes and comes again."""
     fake, folder = FakeEvdev(), tmp_path / "input"
-    keys = InputKeys(folder=folder, evdev=fake)
+    keys = InputKeys(SHIPPED, folder=folder, evdev=fake)
     for _ in range(2):
         folder.mkdir()
         device = fake.plug(folder / "event0", "KEY_KP6")
@@ -133,7 +151,7 @@ def test_unplugged_device_lets_go_of_its_keys(tmp_path: Path) -> None:
     """Pulled out with a key down: an edge up, no trouble, no further wake-up, and it can come back."""
     fake = FakeEvdev()
     device = fake.plug(tmp_path / "event0", "KEY_KP6", "KEY_KPENTER")
-    keys = InputKeys(folder=tmp_path, evdev=fake)
+    keys = InputKeys(SHIPPED, folder=tmp_path, evdev=fake)
     device.move("KEY_KPENTER", 1)
     assert told(keys) == [("go", True)]
     device.unplug()
@@ -151,7 +169,7 @@ def test_replugged_before_the_loop_looked(tmp_path: Path) -> None:
     """Out and in again under the same name while the loop was busy: the new device is taken."""
     fake = FakeEvdev()
     device = fake.plug(tmp_path / "event0", "KEY_KPENTER")
-    keys = InputKeys(folder=tmp_path, evdev=fake)
+    keys = InputKeys(SHIPPED, folder=tmp_path, evdev=fake)
     device.move("KEY_KPENTER", 1)
     assert told(keys) == [("go", True)]
     device.unplug()
@@ -166,7 +184,7 @@ def test_two_devices_hold_one_key(tmp_path: Path) -> None:
     """A key is down while either device holds it: one edge down, one up."""
     fake = FakeEvdev()
     one, other = fake.plug(tmp_path / "event0", "KEY_KPENTER"), fake.plug(tmp_path / "event1", "KEY_ENTER")
-    keys = InputKeys(folder=tmp_path, evdev=fake)
+    keys = InputKeys(SHIPPED, folder=tmp_path, evdev=fake)
     heard = []
     for device, name, value in ((one, "KEY_KPENTER", 1), (other, "KEY_ENTER", 1), (one, "KEY_KPENTER", 0)):
         device.move(name, value)
@@ -183,7 +201,7 @@ def test_lost_events_are_made_up_for(tmp_path: Path) -> None:
     As the kernel's Documentation/input/event-codes.rst asks of a reader."""
     fake = FakeEvdev()
     device = fake.plug(tmp_path / "event0", "KEY_KPENTER", "KEY_KPSLASH")
-    keys = InputKeys(folder=tmp_path, evdev=fake)
+    keys = InputKeys(SHIPPED, folder=tmp_path, evdev=fake)
     device.move("KEY_KPENTER", 1)
     assert told(keys) == [("go", True)]
     e = evdev.ecodes
@@ -208,7 +226,7 @@ def test_device_held_by_another_program(tmp_path: Path, caplog: pytest.LogCaptur
     busy = fake.plug(tmp_path / "event0", "KEY_KP6", name="busy")
     busy.busy = True
     fake.plug(tmp_path / "event1", "KEY_KP6", name="free")
-    keys = InputKeys(folder=tmp_path, evdev=fake)
+    keys = InputKeys(SHIPPED, folder=tmp_path, evdev=fake)
     assert keys.names() == ("free",)
     assert busy.handle is None
     assert "event0 not taken: Device or resource busy" in caplog.text
@@ -220,7 +238,7 @@ def test_without_the_package_there_are_no_keys_from_here(tmp_path: Path) -> None
     program = (
         "import sys, logging, pathlib; sys.modules['evdev'] = None; logging.basicConfig(format='%(message)s');"
         "from appliance.hardware.keys.input_devices import InputKeys;"
-        f"keys = InputKeys(folder=pathlib.Path({str(tmp_path)!r}));"
+        f"keys = InputKeys({{}}, folder=pathlib.Path({str(tmp_path)!r}));"
         "print(keys.fileno(), keys.due(), keys.read(0.0), keys.names()); keys.close(); keys.close()"
     )
     done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
@@ -232,10 +250,21 @@ def test_without_the_package_there_are_no_keys_from_here(tmp_path: Path) -> None
 
 def test_folder_that_can_never_come(tmp_path: Path, caplog: pytest.LogCaptureFixture) -> None:
     """Where not even the parent folder exists nothing is watched, and the log says so."""
-    keys = InputKeys(folder=tmp_path / "no" / "input", evdev=FakeEvdev())
+    keys = InputKeys(SHIPPED, folder=tmp_path / "no" / "input", evdev=FakeEvdev())
     assert told(keys) == []
     assert "plugged in later will not be noticed" in caplog.text
     keys.close()
+
+
+def test_watch_refused_leaves_nothing_open(tmp_path: Path) -> None:
+    """A watch that the kernel refuses, and that is asked for again and again, does not use up the process's files."""
+    before = set(os.listdir("/proc/self/fd"))  # noqa: PTH208 - names, not paths
+    with pytest.raises(FileNotFoundError):
+        FolderWatch(tmp_path / "no" / "input")
+    (tmp_path / "file").touch()
+    with pytest.raises(NotADirectoryError):
+        FolderWatch(tmp_path / "file" / "input" / "deeper")
+    assert set(os.listdir("/proc/self/fd")) == before  # noqa: PTH208 - as above
 
 
 def test_watch_tells_what_comes_goes_and_changes_only(tmp_path: Path) -> None:

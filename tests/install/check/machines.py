@@ -80,7 +80,9 @@ def evdev() -> SimpleNamespace:
     """The bindings, with the real names and codes of linux/input-event-codes.h that the tests need."""
     codes = {"KEY_KP1": 79, "KEY_KPENTER": 96, "KEY_KPPLUS": 78, "KEY_KPMINUS": 74, "KEY_KPASTERISK": 55,
              "KEY_KPSLASH": 98, "KEY_KP0": 82, "KEY_KP2": 80, "KEY_KP3": 81, "KEY_KP4": 75, "KEY_KP5": 76,
-             "KEY_KP6": 77, "KEY_KP7": 71, "KEY_KP8": 72, "KEY_KP9": 73}  # fmt: skip
+             "KEY_KP6": 77, "KEY_KP7": 71, "KEY_KP8": 72, "KEY_KP9": 73, "KEY_KPDOT": 83, "KEY_RIGHT": 106,
+             "KEY_LEFT": 105, "KEY_ENTER": 28, "KEY_V": 47, "KEY_N": 49, "KEY_0": 11,
+             **{f"KEY_{n}": n + 1 for n in range(1, 10)}}  # fmt: skip
     return SimpleNamespace(ecodes=SimpleNamespace(ecodes=codes, EV_KEY=1), InputDevice=Device)
 
 
@@ -91,7 +93,7 @@ def pi(root: Path, *, installed: bool = True) -> Path:
         "proc/mounts": "/dev/mmcblk0p2 / ext4 rw 0 0\ntmpfs /run tmpfs rw 0 0\n",
         "etc/os-release": 'NAME="Debian"\nPRETTY_NAME="Debian GNU/Linux 13 (trixie)"\n',
         "boot/firmware/config.txt": "dtoverlay=vc4-kms-v3d\n",
-        "boot/firmware/cmdline.txt": "console=tty1 rootwait\n",
+        "boot/firmware/cmdline.txt": "console=tty1 root=/dev/mmcblk0p2 rootwait\n",
         "sys/class/thermal/thermal_zone0/temp": "41000\n",
         "sys/class/hwmon/hwmon0/name": "rpi_volt\n",
         "sys/class/hwmon/hwmon0/in0_lcrit_alarm": "0\n",

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable
 from itertools import pairwise
 from typing import NamedTuple, TypeVar
 
-from tests.machine.machine import Field, Machine, Scanout
+from tests.machine.machine import Field, GuestTrouble, Machine, Scanout
 
 T = TypeVar("T")
 
@@ -40,7 +40,7 @@ line, end, seen = int(sys.argv[1]), time.monotonic() + float(sys.argv[2]), []
 while time.monotonic() < end and not os.path.exists(sys.argv[3]):
     if not seen or lamp(line) != seen[-1][1]:
         seen.append([time.monotonic(), lamp(line)])
-    time.sleep(0.02)
+    time.sleep(0.04)
 print(json.dumps(seen))
 """
 
@@ -106,7 +106,7 @@ class Box:
     def wait_ready(self, timeout: float = SLOW) -> None:
         """Wait for the ready lamp: a picture is up, and keys are listened to."""
         # Lines can be asked for once the chip is there: just after a boot it may not be.
-        chip = "udevadm settle; test -e /dev/gpiochip0"
+        chip = "udevadm settle; ls /dev/gpiochip*"
         self.wait("the GPIO chip", lambda: self.machine.run(chip).code == 0, timeout)
         self.wait("the ready lamp", lambda: self.lit("ready"), timeout)
 
@@ -124,19 +124,58 @@ class Box:
         lines = self.machine.journal(UNIT)
         return [line["message"] for line in lines if words in line["message"] and line["at"] >= since]
 
+    def wait_said(self, words: str, since: float = 0.0) -> list[str]:
+        """Wait for journal lines with these words; asked for seldom, since reading the journal takes the guest long."""
+        return self.wait(f"{words!r} in the journal", lambda: self.said(words, since), every=1)
+
     def now(self) -> float:
         """The guest's monotonic clock."""
         return float(self.machine.ask("now"))
 
     def remembered(self) -> tuple[str, str, str, str]:
         """Format, system, pattern and variant that are kept on the disk; empty words while nothing is."""
-        head = self.machine.run(f"head -c 600 {KEPT} | sed '/^$/q'").out
+        try:
+            head = self.machine.read(KEPT).partition(b"\n\n")[0].decode()
+        except GuestTrouble:
+            head = ""
         facts = dict(line.split(": ", 1) for line in head.splitlines() if ": " in line)
         return (facts.get("format", ""), facts.get("system", ""), facts.get("pattern", ""), facts.get("variant", ""))
 
     def wait_remembered(self, *wanted: str) -> None:
         """Wait until the disk holds format, system, pattern, variant."""
         self.wait(f"{wanted} to be kept", lambda: self.remembered() == wanted)
+
+    def settled(self) -> str:
+        """The pattern on the disk once it has not changed for a while: it is written a second after the last step."""
+        seen, since = "", 0.0
+
+        def look() -> bool:
+            nonlocal seen, since
+            if (now := self.remembered()[2]) != seen:
+                seen, since = now, self.now()
+            return bool(seen) and self.now() > since + 2.5
+
+        self.wait("a pattern to be kept", look)
+        return seen
+
+    def go_to(self, key: str) -> None:
+        """Step to a pattern; again if the host held up a press for so long that it repeated."""
+        keys = [entry.key for entry in self.patterns()]
+        for _ in range(5):
+            if steps := keys.index(key) - keys.index(self.settled()):
+                self.press(*["forward" if steps > 0 else "back"] * abs(steps))
+            else:
+                return
+        raise AssertionError(f"{key} was not reached by keys")
+
+    def set_moving(self) -> float:
+        """Press go; once more if a caution came instead, which has to be read. When that was."""
+        for _ in range(3):
+            begun = self.press("go")[0]
+            self.wait("a second", lambda since=begun: self.now() > since + 1.5)  # type: ignore[misc] # bound early
+            if len({field.fb for field in self.machine.fields() if field.stamp > begun}) > 4:
+                return begun
+        raise AssertionError("go did not set the picture moving")
 
     # keys and lamps
 
@@ -217,8 +256,10 @@ class Box:
 
     def rate(self) -> float:
         """Fields a second by the card's own stamps since the mode was set, at least fifty of them."""
-        self.wait("fifty fields", lambda: len(self.mode_fields()) > 50)
+        began = self.now()
+        self.wait("fifty fields", lambda: self.now() > began + 1.2)
         fields = self.mode_fields()
+        assert len(fields) > 50
         return (fields[-1].number - fields[0].number) / (fields[-1].stamp - fields[0].stamp)
 
     def mode_fields(self) -> list[Field]:

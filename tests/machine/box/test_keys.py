@@ -26,7 +26,7 @@ def test_short_presses(box: Box) -> None:
     box.press("forward", "vary")
     box.wait_picture("crosshatch:fine")
     pressed = box.press("note")[0]
-    box.wait("the caption", lambda: box.unlike(pressed)[1])
+    box.wait("the caption", lambda: box.unlike(pressed)[1], every=0.5)
     box.wait_picture("crosshatch:fine")
     stood = box.machine.scanout(pixels=False).fb
     pressed = box.press("go")[0]
@@ -112,7 +112,7 @@ def test_number_pad_plugged_in_and_out(box: Box) -> None:
     box.wait_picture("crosshatch:white")
     begun = box.now()
     box.machine.ask("plug")
-    _wait_said(box, "keys from number pad", begun)
+    box.wait_said("keys from number pad", begun)
     box.machine.play([(0.0, "down", "KPASTERISK"), (0.1, "up", "KPASTERISK")])
     box.wait_picture("crosshatch:fine")
     box.machine.play([(0.0, "down", "KPPLUS"), (0.1, "up", "KPPLUS")])
@@ -121,7 +121,7 @@ def test_number_pad_plugged_in_and_out(box: Box) -> None:
     _pull_out(box)
     before, again = box.remembered(), box.now()
     box.machine.ask("plug")
-    _wait_said(box, "keys from number pad", again)
+    box.wait_said("keys from number pad", again)
     box.machine.play([(0.0, "down", "KPPLUS"), (0.1, "up", "KPPLUS")])
     box.wait("the next pattern", lambda: box.remembered()[2] != before[2])
     box.machine.ask("unplug")
@@ -132,15 +132,11 @@ def _pull_out(box: Box) -> None:
     begun = box.now()
     box.machine.play([(0.0, "down", "KPMINUS")])
     box.machine.ask("unplug")
-    _wait_said(box, "are gone", begun)
+    box.wait_said("are gone", begun)
     gone = box.now()
     _wait_until(box, gone + 5)
     changes = [b for a, b in pairwise(box.machine.fields()) if a.fb != b.fb and gone + 2 < a.stamp]
     assert len(changes) <= 1  # the caption that goes at the latest; six steps it would be
-
-
-def _wait_said(box: Box, words: str, since: float) -> None:
-    box.wait(f"{words!r} in the journal", lambda: box.said(words, since))
 
 
 def _wait_until(box: Box, moment: float) -> None:

