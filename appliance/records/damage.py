@@ -5,7 +5,7 @@ import sqlite3
 from contextlib import suppress
 from pathlib import Path
 
-from appliance.records.schema import APPLICATION_ID, TABLES
+from appliance.records.schema import APPLICATION_ID, tables_of, version
 from appliance.records.trouble import Why, trouble
 
 COMPANIONS = ("-wal", "-shm", "-journal")
@@ -26,7 +26,7 @@ def check(connection: sqlite3.Connection) -> None:
         raise Broken(" ".join(str(found[0]).split()) if found else "the check says nothing")
     tables = {row[0] for row in connection.execute("SELECT name FROM sqlite_schema WHERE type = 'table'")}
     (mark,) = connection.execute("PRAGMA application_id").fetchone()
-    if tables and (mark != APPLICATION_ID or not tables.issuperset(TABLES)):
+    if tables and (mark != APPLICATION_ID or not tables.issuperset(tables_of(max(1, version(connection))))):
         raise Broken("it is not a file of ours")
 
 

@@ -1,6 +1,7 @@
 """What comes out of the store: plain frozen records."""
 
 from dataclasses import dataclass
+from enum import StrEnum
 
 
 @dataclass(frozen=True)
@@ -66,9 +67,44 @@ class SoakRecord:
         return tuple(event for event in self.events if event.kind == "look")
 
 
+class StepState(StrEnum):
+    """What became of a step of a route."""
+
+    AHEAD = "ahead"
+    REACHED = "reached"
+    LOOKED = "looked"
+    SKIPPED = "skipped"
+
+
+@dataclass(frozen=True)
+class RouteStep:
+    """A step of a route as a visit keeps it, so that it can be told when the route's file is another.
+
+    ``key`` tells it from the route's other steps, ``title`` says it to people. ``pattern`` may be empty.
+    """
+
+    key: str
+    title: str
+    pattern: str = ""
+    variant: str = ""
+
+
+@dataclass(frozen=True)
+class StepRecord:
+    """A step and what became of it, at ``moment``; ``number`` counts from 1 along the route."""
+
+    number: int
+    step: RouteStep
+    state: StepState
+    moment: Moment
+
+
 @dataclass(frozen=True)
 class Finding:
-    """A fault noted at a step; ``zone`` 1 to 9 as on the pad, ``None`` for the whole screen."""
+    """A fault noted at a step, ``step`` being its key; ``zone`` 1 to 9 as on the pad, ``None`` for the whole screen.
+
+    ``severity``: 1 slight, 2 plain, 3 bad. ``title`` says the kind to people, as it was said when it was noted.
+    """
 
     id: int
     moment: Moment
@@ -77,6 +113,7 @@ class Finding:
     severity: int
     zone: int | None
     undone: bool
+    title: str = ""
 
 
 @dataclass(frozen=True)
@@ -93,7 +130,12 @@ class Reading:
 
 @dataclass(frozen=True)
 class VisitRecord:
-    """Everything noted of one set at one time. ``how`` it ended is empty while it has not."""
+    """Everything noted of one set at one time; ``id`` is its number. ``how`` it ended is empty while it has not.
+
+    ``label`` is what the set is called, ``route`` the name of the route and ``title`` its title. ``path``: how the
+    signal came to the set, one of :data:`SIGNAL_PATHS`; ``warmth``: one of :data:`WARMTHS`; both may be empty. A list
+    of visits carries neither steps nor readings.
+    """
 
     id: int
     label: str
@@ -103,3 +145,19 @@ class VisitRecord:
     how: str
     findings: tuple[Finding, ...] = ()
     readings: tuple[Reading, ...] = ()
+    title: str = ""
+    path: str = ""
+    warmth: str = ""
+    steps: tuple[StepRecord, ...] = ()
+
+    @property
+    def noted(self) -> tuple[Finding, ...]:
+        """The findings that were not taken back."""
+        return tuple(finding for finding in self.findings if not finding.undone)
+
+
+SIGNAL_PATHS = ("composite", "modulator", "luminance")
+"""Straight into a socket; through an RF modulator; luminance only."""
+
+WARMTHS = ("cold", "warm")
+"""Whether the set had been off for long when the visit began."""

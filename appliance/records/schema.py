@@ -68,10 +68,36 @@ _FIRST = (
     PRIMARY KEY (soak, boot, minute)) STRICT, WITHOUT ROWID""",
 )
 
-MIGRATIONS: tuple[tuple[str, ...], ...] = (_FIRST,)
+_SECOND = (
+    "ALTER TABLE visits ADD COLUMN title TEXT NOT NULL DEFAULT ''",
+    "ALTER TABLE visits ADD COLUMN path TEXT NOT NULL DEFAULT ''",
+    "ALTER TABLE visits ADD COLUMN warmth TEXT NOT NULL DEFAULT ''",
+    # A visit's number stands on photographs: one that is deleted leaves its row, so that no other gets its number.
+    "ALTER TABLE visits ADD COLUMN deleted INTEGER NOT NULL DEFAULT 0",
+    "ALTER TABLE findings ADD COLUMN title TEXT NOT NULL DEFAULT ''",
+    # Clustered by visit: what became of a step touches one page.
+    f"""CREATE TABLE steps (
+    visit INTEGER NOT NULL REFERENCES visits(id),
+    number INTEGER NOT NULL, {_MOMENT},
+    key TEXT NOT NULL,
+    title TEXT NOT NULL,
+    pattern TEXT NOT NULL,
+    variant TEXT NOT NULL,
+    state TEXT NOT NULL,
+    PRIMARY KEY (visit, number)) STRICT, WITHOUT ROWID""",
+)
+
+MIGRATIONS: tuple[tuple[str, ...], ...] = (_FIRST, _SECOND)
 """Entry n takes a file from version n to n + 1; an entry that has shipped is never changed."""
 
-TABLES = ("boots", "visits", "findings", "readings", "soaks", "events", "heartbeats")
+_ADDED = (("boots", "visits", "findings", "readings", "soaks", "events", "heartbeats"), ("steps",))
+
+TABLES = tuple(name for names in _ADDED for name in names)
+
+
+def tables_of(number: int) -> tuple[str, ...]:
+    """The tables that a file of version ``number`` has at least."""
+    return tuple(name for names in _ADDED[:number] for name in names)
 
 
 def version(connection: sqlite3.Connection) -> int:

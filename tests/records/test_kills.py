@@ -1,27 +1,34 @@
-"""A program killed in the midst of a soak, again and again over one file."""
+"""A program killed in the midst of a soak, and of a visit, again and again over one file.
+
+FIELDMOUSE_VISIT_KILLS sets how many times in mid-visit (30 in the ordinary suite).
+"""
 
 import os
 import select
 import signal
 import sqlite3
 import time
+from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
 from random import Random
 
 from appliance.activities.soak_event import SoakEvent
+from appliance.records.entries import RouteStep, StepState
 from appliance.records.store import Store
 from tests.records.workload import Facts, facts_in, lost, made
 
 KILLS, MINUTES = 300, 40
+VISIT_KILLS, STEPS = int(os.environ.get("FIELDMOUSE_VISIT_KILLS", "30")), 14
+Go = Callable[[Store, int], None]
 
 
-def _soak_until_killed(folder: Path, acknowledge: int, boot: str) -> None:
-    """Go on with the soak that was cut, or begin one; then the next; never comes back."""
+def _go_until_killed(go: Go, folder: Path, acknowledge: int, boot: str) -> None:
+    """Go on with what was cut, or begin; then the next; never comes back."""
     store = made(folder, boot)
     assert store.open() == ()
     while True:
-        _soak(store, acknowledge)
+        go(store, acknowledge)
 
 
 def _soak(store: Store, acknowledge: int) -> None:
@@ -36,13 +43,36 @@ def _soak(store: Store, acknowledge: int) -> None:
     os.write(acknowledge, f"1\tend {soak} completed\n".encode())
 
 
-def _child(folder: Path, boot: str) -> tuple[int, int]:
-    """A fork that soaks: its number, and the end of a pipe on which it acknowledges."""
+def _visit(store: Store, acknowledge: int) -> None:
+    """Go on with the visit that was cut, behind its last step looked at, or begin one, to its end."""
+
+    def say(key: str, number: int = 1) -> None:
+        os.write(acknowledge, f"{number}\t{key}\n".encode())
+
+    cut, visits = store.visits.unfinished(), store.visits
+    steps = [RouteStep(f"step {count}", f"Step {count}") for count in range(1, STEPS + 1)]
+    visit = cut.id if cut else visits.begin("walnut", "quick", 0.0, steps=steps)
+    looked = sum(step.state is StepState.LOOKED for step in cut.steps) if cut else 0
+    say(f"visit {visit} walnut")
+    for number in range(looked + 1, STEPS + 1):
+        visits.mark_step(visit, number, StepState.REACHED, 1.0)
+        finding = visits.add_finding(visit, 2.0, f"step {number}", "overscan", 2, None, "Overscan")
+        say(f"finding {finding} step {number}")  # what stands on the screen is on the disk
+        visits.undo(visits.add_finding(visit, 3.0, f"step {number}", "tilt", 1))
+        say(f"undone {finding + 1}")
+        visits.mark_step(visit, number, StepState.LOOKED, 4.0)
+        say(f"step {visit} {number}", 2)
+    visits.end(visit, 5.0, "completed")
+    say(f"visit end {visit} completed")
+
+
+def _child(go: Go, folder: Path, boot: str) -> tuple[int, int]:
+    """A fork that goes on: its number, and the end of a pipe on which it acknowledges."""
     read, write = os.pipe()
     child = os.fork()
     if child == 0:
         try:
-            _soak_until_killed(folder, write, boot)
+            _go_until_killed(go, folder, write, boot)
         finally:
             os._exit(1)
     os.close(write)
@@ -65,17 +95,34 @@ def _killed(child: int, read: int, chance: Random) -> bytes:
     return said
 
 
-def test_a_program_killed_300_times_loses_nothing(memory: Path) -> None:
-    """Each time the next one goes on with the soak; every acknowledged record is there and the file is whole."""
+def _acknowledged(go: Go, folder: Path, kills: int) -> Facts:
+    """What the forks said while they were killed one after the other."""
     acknowledged: Facts = {}
     chance = Random(300)  # noqa: S311 # a seeded choice, no secret
-    for kill in range(KILLS):
-        said = _killed(*_child(memory, f"boot {kill // 20}"), chance)
+    for kill in range(kills):
+        said = _killed(*_child(go, folder, f"boot {kill // 20}"), chance)
         for line in said.decode().splitlines():
             number, key = line.split("\t")
-            acknowledged[key] = float(number)
+            acknowledged[key] = max(float(number), acknowledged.get(key, 0))
+    return acknowledged
+
+
+def test_a_program_killed_300_times_loses_nothing(memory: Path) -> None:
+    """Each time the next one goes on with the soak; every acknowledged record is there and the file is whole."""
+    acknowledged = _acknowledged(_soak, memory, KILLS)
     assert len(acknowledged) > 2 * KILLS
     with closing(sqlite3.connect(memory / "records.sqlite")) as connection:
         assert connection.execute("PRAGMA integrity_check").fetchone() == ("ok",)
         assert connection.execute("SELECT count(*) FROM soaks WHERE end_boot IS NULL").fetchone()[0] <= 1
+        assert lost(acknowledged, facts_in(connection)) == []
+
+
+def test_a_program_killed_in_mid_visit_loses_no_finding(memory: Path) -> None:
+    """Each time the visit is found again and gone on with; what was acknowledged is there, and one is unfinished."""
+    acknowledged = _acknowledged(_visit, memory, VISIT_KILLS)
+    assert len(acknowledged) > VISIT_KILLS
+    print(f"{VISIT_KILLS} kills, {len(acknowledged)} acknowledged records")
+    with closing(sqlite3.connect(memory / "records.sqlite")) as connection:
+        assert connection.execute("PRAGMA integrity_check").fetchone() == ("ok",)
+        assert connection.execute("SELECT count(*) FROM visits WHERE end_boot IS NULL").fetchone()[0] <= 1
         assert lost(acknowledged, facts_in(connection)) == []

@@ -39,6 +39,28 @@ def test_an_older_file_is_brought_up_to_date_and_keeps_its_rows() -> None:
         assert connection.execute("SELECT x, y FROM a").fetchall() == [(1, 7)]
 
 
+def test_a_file_of_the_first_version_keeps_its_visits(tmp_path: Path) -> None:
+    """It opens without a word; its visit has no steps, and takes what the new version keeps."""
+    with closing(sqlite3.connect(tmp_path / "records.sqlite", isolation_level=None)) as connection:
+        migrate(connection, MIGRATIONS[:1])
+        connection.execute("INSERT INTO boots VALUES (1, 'boot-0')")
+        connection.execute(
+            "INSERT INTO visits (boot, at, wall, synced, label, route) VALUES (1, 1.0, 0, 0, 'old', 'r')"
+        )
+        connection.execute(
+            "INSERT INTO findings (boot, at, wall, synced, visit, step, kind, severity)"
+            " VALUES (1, 2.0, 0, 0, 1, 's', 'k', 2)"
+        )
+    store = made(tmp_path)
+    assert store.open() == ()
+    store.visits.describe(1, warmth="warm")
+    record = store.visits.unfinished()
+    assert record is not None
+    assert (record.label, record.warmth, record.steps, record.title) == ("old", "warm", (), "")
+    assert [(finding.kind, finding.title) for finding in record.findings] == [("k", "")]
+    store.close()
+
+
 def test_a_migration_that_fails_changes_nothing(tmp_path: Path) -> None:
     """All of the steps are one transaction: after a failure the file is of the version it was."""
     database = Database(tmp_path)

@@ -1,4 +1,4 @@
-"""Two soaks and a visit, each record acknowledged once its commit has returned; and what a file holds of them.
+"""Two soaks, a visit and one that is deleted, each record acknowledged once its commit has returned; what a file holds.
 
 Run as ``python -m tests.records.workload FOLDER ACKNOWLEDGEMENTS MODE``. A fact is a key with a number: a record is
 there if its key is, with a number no smaller (a heartbeat takes the place of an earlier one).
@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from appliance.activities.soak_event import SoakEvent
+from appliance.records.entries import RouteStep, StepState
 from appliance.records.store import Store
 from appliance.records.trouble import StoreTrouble
 
@@ -53,17 +54,32 @@ def soak(store: Store, minutes: int, start: float = 0.0) -> Iterator[Fact]:
 
 def visit(store: Store, findings: int) -> Iterator[Fact]:
     """A visit from its start to its end; yields a fact when it was acknowledged."""
-    number = store.visits.begin("the walnut one", "quick", 1.0)
+    steps = [RouteStep(f"step {count}", f"Step {count}", "crosshatch", "white") for count in range(findings + 4)]
+    number = store.visits.begin("the walnut one", "quick", 1.0, title="Quick", warmth="cold", steps=steps)
     yield f"visit {number} the walnut one", 1
     for count in range(findings):
+        store.visits.mark_step(number, count + 1, StepState.REACHED, 2.0 + count)
+        yield f"step {number} {count + 1}", 1
         finding = store.visits.add_finding(number, 2.0 + count, f"step {count}", "overscan", 2, count % 9 + 1)
         yield f"finding {finding} step {count}", 1
         reading = store.visits.add_reading(number, 2.5 + count, "left margin", count / 2, "%", 0.5)
         yield f"reading {reading} {count / 2}", 1
+        store.visits.mark_step(number, count + 1, StepState.LOOKED, 2.7 + count)
+        yield f"step {number} {count + 1}", 2
+    store.visits.describe(number, path="modulator")
+    yield f"path {number} modulator", 1
     store.visits.undo(finding)
     yield f"undone {finding}", 1
     store.visits.end(number, 99.0, "completed")
     yield f"visit end {number} completed", 1
+
+
+def deleted(store: Store) -> Iterator[Fact]:
+    """A visit that is deleted again, taking nothing along; yields a fact when that was acknowledged."""
+    number = store.visits.begin("the white one", "quick", 200.0)
+    store.visits.add_finding(number, 201.0, "secret", "overscan", 1)
+    store.visits.delete(number, 202.0)
+    yield f"deleted {number}", 1
 
 
 def facts_in(connection: sqlite3.Connection) -> Facts:
@@ -75,7 +91,11 @@ def facts_in(connection: sqlite3.Connection) -> Facts:
         "SELECT 'end ' || id || ' ' || how, 1 FROM soaks WHERE end_boot NOT NULL",
         "SELECT 'beat ' || soak || ' ' || minute, max(elapsed) FROM heartbeats GROUP BY soak, minute",
         "SELECT 'event ' || soak || ' ' || number || ' ' || words, 1 FROM events",
-        "SELECT 'visit ' || id || ' ' || label, 1 FROM visits",
+        "SELECT 'visit ' || id || ' ' || label, 1 FROM visits WHERE NOT deleted",
+        "SELECT 'deleted ' || id, 1 FROM visits WHERE deleted AND id NOT IN (SELECT visit FROM findings)",
+        "SELECT 'path ' || id || ' ' || path, 1 FROM visits",
+        "SELECT 'step ' || visit || ' ' || number, CASE state WHEN 'ahead' THEN 0 WHEN 'reached' THEN 1 ELSE 2 END"
+        " FROM steps",  # a step only goes on
         "SELECT 'visit end ' || id || ' ' || how, 1 FROM visits WHERE end_boot NOT NULL",
         "SELECT 'finding ' || id || ' ' || step, 1 FROM findings",
         "SELECT 'undone ' || id, 1 FROM findings WHERE undone",
@@ -89,11 +109,10 @@ def facts_of(store: Store) -> Facts:
     facts: Facts = {}
     for number in [record.id for record in store.soaks()]:
         facts.update(_facts_of_soak(store.soak(number)))
-    number = 1
-    while record := store.visits.one(number):
-        facts.update(_facts_of_visit(record))
-        number += 1
-    return facts
+    numbers = [record.id for record in store.visits.last()]
+    for number in numbers:
+        facts.update(_facts_of_visit(store.visits.one(number)))
+    return facts | {f"deleted {number}": 1 for number in range(1, max(numbers, default=0) + 2) if number not in numbers}
 
 
 def _facts_of_soak(record: Any) -> Facts:
@@ -105,9 +124,14 @@ def _facts_of_soak(record: Any) -> Facts:
     return facts | {f"event {record.id} {event.number} {event.words}": 1 for event in record.events}
 
 
+_RANKS = {StepState.AHEAD: 0, StepState.REACHED: 1, StepState.LOOKED: 2, StepState.SKIPPED: 2}
+
+
 def _facts_of_visit(record: Any) -> Facts:
     facts: Facts = {f"visit {record.id} {record.label}": 1}
     facts |= {f"visit end {record.id} {record.how}": 1} if record.ended else {}
+    facts |= {f"path {record.id} {record.path}": 1}
+    facts |= {f"step {record.id} {step.number}": _RANKS[step.state] for step in record.steps}
     facts |= {f"finding {finding.id} {finding.step}": 1 for finding in record.findings}
     facts |= {f"undone {finding.id}": 1 for finding in record.findings if finding.undone}
     return facts | {f"reading {reading.id} {reading.value}": 1 for reading in record.readings}
@@ -136,7 +160,7 @@ def main(folder: Path, acknowledgements: Path, mode: str) -> None:
     """A soak and a visit; the store closed and opened again in another boot; another soak, left without closing."""
     acknowledge = os.open(acknowledgements, os.O_WRONLY | os.O_CREAT)
     store = opened(folder, "boot-a", mode)
-    for key, number in chain(soak(store, 14), visit(store, 8)):
+    for key, number in chain(soak(store, 14), visit(store, 8), deleted(store)):
         os.write(acknowledge, f"{number}\t{key}\n".encode())
     store.close()
     store = opened(folder, "boot-b", mode)
