@@ -34,7 +34,8 @@ class Signals:
 class Showing:
     """The picture, whether it moves, the words over it, the lamps.
 
-    ``ahead`` is what may have to come up at once; ``sound`` the side of a tone: left, right, both, or none.
+    ``ahead`` is what may have to come up at once; ``sound`` the side of a tone: left, right, both, or none; ``large`` a
+    number in the middle of the picture, to be read off a photograph.
     """
 
     pattern: str
@@ -45,3 +46,4 @@ class Showing:
     signals: Signals = field(default_factory=Signals)
     ahead: tuple[str, str] | None = None
     sound: str = ""
+    large: str = ""

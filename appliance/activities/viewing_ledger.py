@@ -1,0 +1,64 @@
+"""The records of a viewing that are on their way to the store: none is forgotten before the store has it."""
+
+from appliance.activities.viewing_record import Noted, Record, TakenBack
+
+RETRY_TIME = 10.0
+"""Seconds until what was not kept is tried again."""
+
+
+class Ledger:
+    """Hands out each record once, and again after it was not kept."""
+
+    def __init__(self) -> None:
+        self._waiting: list[Record] = []
+        self._handed: dict[int, Record] = {}
+        self._failed: list[Record] = []
+        self.retry_at: float | None = None
+
+    @property
+    def open(self) -> int:
+        """How many records the store does not have."""
+        return len(self._waiting) + len(self._handed) + len(self._failed)
+
+    def add(self, record: Record) -> None:
+        """Another record. Behind one that failed it waits, so that the store has all in their order."""
+        (self._failed if self._failed else self._waiting).append(record)
+
+    def drain(self) -> list[Record]:
+        """What is to be kept now."""
+        records, self._waiting = self._waiting, []
+        self._handed |= {record.number: record for record in records}
+        return records
+
+    def kept(self, number: int) -> Record | None:
+        """The store has it; None for one that was not handed out, or that says nothing to the store yet."""
+        record = self._handed.pop(number, None)
+        if isinstance(record, TakenBack) and any(failed.number == record.note for failed in self._failed):
+            self._failed.append(record)  # the store could not know the note; both go again
+            return None
+        return record
+
+    def lost(self, number: int, now: float) -> Record | None:
+        """The store has it not; it goes again after a while. None for one that was not handed out."""
+        record = self._handed.pop(number, None)
+        if record is not None:
+            self._failed.append(record)
+            self._failed.sort(key=lambda record: record.number)
+            self.retry_at = now + RETRY_TIME
+        return record
+
+    def retry(self, now: float) -> None:
+        """Hand out again what failed, once it is time."""
+        if self.retry_at is not None and self.retry_at <= now:
+            self.retry_at = None
+            self._waiting += self._failed
+            self._failed = []
+
+    def still_open(self, note: int) -> bool:
+        """Whether the note of that number, or its taking back, is not in the store."""
+        everything = (*self._waiting, *self._handed.values(), *self._failed)
+        return any(
+            (isinstance(record, Noted) and record.number == note)
+            or (isinstance(record, TakenBack) and record.note == note)
+            for record in everything
+        )

@@ -1,0 +1,108 @@
+"""What a viewing is led by: a route of steps, and the kinds of fault that may be noted at them."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+
+SEVERITIES = ("slight", "plain", "bad")
+"""By their number from 1."""
+USUAL_SEVERITY = 2
+
+PATHS = {"composite": "composite", "modulator": "RF modulator", "luminance": "luminance only"}
+"""How the signal comes to the set, and how that is said."""
+WARMTHS = ("cold", "warm")
+"""Whether the set had been off for long."""
+
+ZONES = (
+    "top left", "top", "top right", "left", "middle", "right", "bottom left", "bottom", "bottom right",
+)  # fmt: skip
+"""By their number from 1, as they lie on a pad."""
+
+ALL_OVER = "all over"
+DANGER = "danger"
+"""The kind that one press notes before anybody knows more; it is in every table of kinds."""
+
+Page = tuple[str, str]
+"""Two lines of at most 28 characters."""
+
+
+class Sort(StrEnum):
+    """How a step's picture is shown: it stands; it moves once its caution is read; a counted load."""
+
+    STILL = "still"
+    MOVING = "moving"
+    LOAD = "load"
+
+
+@dataclass(frozen=True)
+class Kind:
+    """A kind of fault: ``name`` is one line of a caption. ``danger``: it is among those that end a visit."""
+
+    key: str
+    name: str
+    group: str
+    danger: bool = False
+
+
+@dataclass(frozen=True)
+class Step:
+    """One picture and what to look for.
+
+    ``title`` and ``look`` are a caption's two lines; ``words`` are further screens. ``variants``: the step's own first,
+    then those that ``vary`` may show, none of them a load. ``seconds``: how long to look (0: as long as you like);
+    ``goes_on``: then the next step comes by itself. ``likely``: the kinds that ``note`` offers first. ``rest``: seconds
+    until the picture is dimmed to the variant ``dimmed`` (None: never). ``caution``: shown before it moves.
+    ``flashing``: any key makes it black. ``sound``: the side of a tone that it plays, or none.
+    """
+
+    key: str
+    title: str
+    look: str
+    pattern: str
+    variants: tuple[str, ...]
+    sort: Sort = Sort.STILL
+    seconds: int = 0
+    goes_on: bool = False
+    likely: tuple[str, ...] = ()
+    words: tuple[Page, ...] = ()
+    caution: tuple[str, ...] = ()
+    flashing: bool = False
+    rest: float | None = None
+    dimmed: str = ""
+    sound: str = ""
+
+    @property
+    def pages(self) -> tuple[Page, ...]:
+        """All screens of words, the title's first."""
+        return ((self.title, self.look), *self.words)
+
+
+@dataclass(frozen=True)
+class Route:
+    """Steps in order. ``title`` is one line of a caption."""
+
+    name: str
+    title: str
+    steps: tuple[Step, ...]
+
+
+@dataclass(frozen=True)
+class Guide:
+    """What a viewing needs to know: the route, and every kind of fault by its key, in the order they are offered."""
+
+    route: Route
+    kinds: Mapping[str, Kind]
+
+    @property
+    def dangers(self) -> tuple[str, ...]:
+        """The kinds that may be told apart once a danger was noted."""
+        return tuple(key for key, kind in self.kinds.items() if kind.danger and key != DANGER)
+
+    def offered(self, place: int) -> tuple[str, ...]:
+        """Every kind in the order in which it is offered at the step ``place``, counted from 0: the likely ones first.
+
+        The dangers stand last, so that ``back`` comes to them at once.
+        """
+        likely = self.route.steps[place].likely
+        rest = [key for key in self.kinds if key not in likely]
+        return (*likely, *sorted(rest, key=lambda key: self.kinds[key].danger))

@@ -1,0 +1,93 @@
+"""What a viewing says on the screen, in lines of at most 28 characters."""
+
+from collections.abc import Callable
+
+from appliance.activities.viewing_plan import ALL_OVER, PATHS, SEVERITIES, ZONES, Page, Step
+from appliance.activities.viewing_record import Described, Ended, Marked, Noted, Outcome, Record, TakenBack
+
+WIDTH = 28
+
+Judge = Callable[[Outcome], tuple[Page, ...]]
+"""What the findings mean, in pages."""
+
+DANGER_PAGES = (
+    ("Off at the wall, now.", "Do not try it again."),
+    ("Black does not make the set", "safe. Stay until it is cold."),
+    ("note: summary", "hold note: it was a mistake"),
+)
+LAST_PAGE = ("vary: what it means", "go: done · back: look again")
+LAST_PAGE_JUDGED = ("vary: the notes again", "go: done · back: look again")
+
+
+def zone_words(zone: int | None) -> str:
+    """Where on the screen; ``None`` is all over."""
+    return ALL_OVER if zone is None else ZONES[zone - 1]
+
+
+def degree(severity: int, zone: int | None) -> str:
+    """How bad and where."""
+    return f"{SEVERITIES[severity - 1]}, {zone_words(zone)}"
+
+
+def card_pages(path: str, warmth: str) -> tuple[Page, ...]:
+    """The opening card, under its number."""
+    return (
+        ("Photograph this with the set", f"{PATHS[path]}, {warmth} · go"),
+        ("forward: how it is joined", "vary: set cold or warm"),
+    )
+
+
+def ready_pages(step: Step) -> tuple[Page, ...]:
+    """Before a picture moves: the caution first, if it has one."""
+    caution = [(step.caution[0], step.caution[1] if len(step.caution) > 1 else "")] if step.caution else []
+    return (*caution, ("go: it moves", "Any key stops it"), *step.pages)
+
+
+def load_pages(step: Step) -> tuple[Page, ...]:
+    """Before a load."""
+    return ((f"Full white {step.seconds} s · go starts", "Any key: black at once"), *step.pages)
+
+
+def note_page(name: str, severity: int, zone: int | None) -> Page:
+    """A kind as it would be kept."""
+    said = degree(severity, zone)
+    return name, next(line for line in (f"{said} · go: keep", f"{said} · go") if len(line) <= WIDTH)
+
+
+def end_pages(outcome: Outcome, *, danger: bool, open_records: int) -> tuple[Page, ...]:
+    """What was noted, and how much was looked at; no more is said until it is asked for."""
+    noted = f"{len(outcome.notes)} noted" if outcome.notes else "nothing noted"
+    pages = [(f"Visit {outcome.number}: {noted}", coverage(outcome))]
+    if danger:
+        pages.insert(0, ("Danger was noted.", "Leave it off at the wall."))
+    if open_records:
+        pages.append((f"NOT kept so far: {open_records}", "It is tried again."))
+    notes = [(note.title, degree(note.severity, note.zone)) for note in outcome.notes]
+    return (*pages, *notes, LAST_PAGE)
+
+
+def coverage(outcome: Outcome) -> str:
+    """How much was looked at."""
+    return f"{len(outcome.looked)} of {outcome.steps} steps looked at"
+
+
+def kept_words(record: Record, title: str) -> tuple[str, ...]:
+    """The confirmation of a record that is on the card; none for what nobody waits for."""
+    match record:
+        case Noted():
+            return record.title, f"kept: {degree(record.severity, record.zone)}"
+        case TakenBack():
+            return title, "taken back"
+    return ()
+
+
+def lost_words(record: Record, title: str) -> tuple[str, ...]:
+    """What is said of a record that the card did not take."""
+    what = {
+        Noted: title,
+        TakenBack: title,
+        Marked: "What was looked at",
+        Described: "The signal path",
+        Ended: "The end",
+    }
+    return what[type(record)], "NOT kept, tried again soon"
