@@ -21,8 +21,9 @@ class Ledger:
         return len(self._waiting) + len(self._handed) + len(self._failed)
 
     def add(self, record: Record) -> None:
-        """Another record. Behind one that failed it waits, so that the store has all in their order."""
-        (self._failed if self._failed else self._waiting).append(record)
+        """Another record. What failed before it is tried again with it, so that the store has all in their order."""
+        self._take_up_failed()
+        self._waiting.append(record)
 
     def drain(self) -> list[Record]:
         """What is to be kept now."""
@@ -50,15 +51,8 @@ class Ledger:
     def retry(self, now: float) -> None:
         """Hand out again what failed, once it is time."""
         if self.retry_at is not None and self.retry_at <= now:
-            self.retry_at = None
-            self._waiting += self._failed
-            self._failed = []
+            self._take_up_failed()
 
-    def still_open(self, note: int) -> bool:
-        """Whether the note of that number, or its taking back, is not in the store."""
-        everything = (*self._waiting, *self._handed.values(), *self._failed)
-        return any(
-            (isinstance(record, Noted) and record.number == note)
-            or (isinstance(record, TakenBack) and record.note == note)
-            for record in everything
-        )
+    def _take_up_failed(self) -> None:
+        self._waiting = sorted(self._failed + self._waiting, key=lambda record: record.number)
+        self._failed, self.retry_at = [], None

@@ -93,11 +93,6 @@ class Guide:
     route: Route
     kinds: Mapping[str, Kind]
 
-    @property
-    def dangers(self) -> tuple[str, ...]:
-        """The kinds that may be told apart once a danger was noted."""
-        return tuple(key for key, kind in self.kinds.items() if kind.danger and key != DANGER)
-
     def offered(self, place: int) -> tuple[str, ...]:
         """Every kind in the order in which it is offered at the step ``place``, counted from 0: the likely ones first.
 

@@ -5,7 +5,7 @@ from typing import NamedTuple
 from appliance.activities.blink import DARK, LIT, Blink, second_blink, slow_blink
 from appliance.activities.showing import BLACK, Caption, Showing, Signals
 from appliance.activities.soak_showing import call_blink
-from appliance.activities.viewing_plan import Page, Step
+from appliance.activities.viewing_plan import Page, Sort, Step
 from appliance.activities.viewing_table import State
 
 FIRST = ("grey", "50")
@@ -45,13 +45,14 @@ def showing(facts: Facts) -> Showing:
 
 
 def _picture(facts: Facts) -> tuple[str, str]:
-    if facts.state in DARK_STATES:
+    if facts.state in DARK_STATES or facts.state is State.ASKED:
         return BLACK
     if facts.state is State.CARD or facts.step is None:
         return FIRST
     if facts.state in (State.CUT, State.END, State.OVER, State.ENDING):
         return DIM
-    return facts.step.pattern, facts.step.dimmed if facts.dimmed else facts.variant
+    spare = facts.dimmed or facts.step.sort is Sort.LOAD
+    return facts.step.pattern, facts.step.dimmed if spare else facts.variant
 
 
 def _caption(facts: Facts) -> Caption | None:

@@ -1,9 +1,11 @@
 """What a viewing says on the screen, in lines of at most 28 characters."""
 
 from collections.abc import Callable
+from typing import NamedTuple
 
 from appliance.activities.viewing_plan import ALL_OVER, PATHS, SEVERITIES, ZONES, Page, Step
 from appliance.activities.viewing_record import Described, Ended, Marked, Noted, Outcome, Record, TakenBack
+from appliance.activities.viewing_table import State
 
 WIDTH = 28
 
@@ -91,3 +93,50 @@ def lost_words(record: Record, title: str) -> tuple[str, ...]:
         Ended: "The end",
     }
     return what[type(record)], "NOT kept, tried again soon"
+
+
+class Said(NamedTuple):
+    """What the words of a state may need: ``step`` at the place reached, ``kind`` the name of the note in the making,
+    ``danger`` that of a danger told, ``resume_at`` the place from 1 at which a visit that was cut short goes on.
+    """
+
+    state: State
+    outcome: Outcome
+    step: Step
+    kind: str
+    severity: int
+    zone: int | None
+    danger: str
+    resume_at: int
+
+
+def pages(said: Said) -> tuple[Page, ...]:
+    """Everything said in a state, page by page; the end has :func:`end_pages`."""
+    outcome = said.outcome
+    match said.state:
+        case State.CARD:
+            return card_pages(outcome.path, outcome.warmth)
+        case State.CUT:
+            place = f"{said.resume_at} of {outcome.steps}"
+            return ((f"Visit {outcome.number} cut at {place}", "go: on · hold note: end it"),)
+        case State.ENDING:
+            seen = f"{len(outcome.looked)} of {outcome.steps}"
+            return ((f"End here? {seen} looked at", "go: end · another key: no"),)
+        case State.DANGER:
+            return (*DANGER_PAGES, (said.danger, "forward: other · go notes it"))
+    return _step_pages(said)
+
+
+def _step_pages(said: Said) -> tuple[Page, ...]:
+    match said.state:
+        case State.STEP:
+            return said.step.pages
+        case State.READY:
+            return ready_pages(said.step)
+        case State.ASKED:
+            return load_pages(said.step)
+        case State.NOTING:
+            return (note_page(said.kind, said.severity, said.zone),)
+        case State.ZONE:
+            return ((f"Where: {zone_words(said.zone)}", "forward, back · go: keep"),)
+    return ()

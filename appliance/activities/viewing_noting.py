@@ -1,0 +1,161 @@
+"""The part of a viewing that takes notes: kinds, severity, zone, taking back, danger, and what the store answers."""
+
+from appliance.activities.table import Machine
+from appliance.activities.viewing_notebook import Choice, Notebook, dangers
+from appliance.activities.viewing_plan import DANGER, Guide, Step
+from appliance.activities.viewing_record import Outcome, Record
+from appliance.activities.viewing_table import State
+from appliance.activities.viewing_words import DANGER_PAGES, kept_words, lost_words
+
+MESSAGE_TIME, TURN_TIME = 4, 5
+"""Seconds: a confirmation stands; a page of those that take turns."""
+WORST = 3
+
+
+class Noting(Machine):
+    """Moves that note; where the visit is on its route is for the machine built on this one to know."""
+
+    def __init__(self, guide: Guide, number: int, first: State, notebook: Notebook, now: float) -> None:
+        super().__init__(first)
+        self.guide, self.number = guide, number
+        self.path = self.warmth = ""
+        self._notebook = notebook
+        self._choice, self._dangers = Choice((DANGER,)), Choice(dangers(guide))
+        self._place, self._page, self._digit = -1, 0, ""
+        self._message: tuple[str, ...] = ()
+        self._since = now
+
+    def kept(self, number: int, now: float) -> None:
+        """The store has the record of that number."""
+        record = self._notebook.ledger.kept(number)
+        if record is not None and (said := kept_words(record, self._notebook.title(record))):
+            self._tell(said, now)
+
+    def not_kept(self, number: int, now: float) -> None:
+        """The store does not have the record of that number; it comes again."""
+        record = self._notebook.ledger.lost(number, now)
+        if record is not None:
+            self._tell(lost_words(record, self._notebook.title(record)), now)
+
+    def drain(self) -> list[Record]:
+        """The records since the last time, and those that were not kept, once it is time to try again."""
+        return self._notebook.ledger.drain()
+
+    @property
+    def outcome(self) -> Outcome:
+        """The visit as it stands."""
+        return self._notebook.outcome(self.number, self.path, self.warmth)
+
+    # Moves: a note
+
+    def begin_note(self, now: float) -> None:
+        """Which kind?"""
+        self._choice = Choice(self.guide.offered(max(self._place, 0)))
+        self._land(now)
+
+    def next_kind(self, now: float) -> None:  # noqa: ARG002 - every move is handed the time
+        """The next kind."""
+        self._choice.step(1)
+
+    def kind_before(self, now: float) -> None:  # noqa: ARG002 - every move is handed the time
+        """The kind before."""
+        self._choice.step(-1)
+
+    def change_severity(self, now: float) -> None:  # noqa: ARG002 - every move is handed the time
+        """Plain, bad, slight."""
+        self._choice.worsen()
+
+    def take_zone(self, now: float) -> None:  # noqa: ARG002 - every move is handed the time
+        """The zone of the pad's digit."""
+        self._choice.take_zone(self._digit)
+
+    def begin_zone(self, now: float) -> None:  # noqa: ARG002 - every move is handed the time
+        """Where is it? The middle is offered first."""
+        self._choice.zone = self._choice.zone or 5
+
+    def leave_zone(self, now: float) -> None:  # noqa: ARG002 - every move is handed the time
+        """All over after all."""
+        self._choice.zone = None
+
+    def next_zone(self, now: float) -> None:  # noqa: ARG002 - every move is handed the time
+        """The next zone."""
+        self._choice.step_zone(1)
+
+    def zone_before(self, now: float) -> None:  # noqa: ARG002 - every move is handed the time
+        """The zone before."""
+        self._choice.step_zone(-1)
+
+    def keep_note(self, now: float) -> None:
+        """Noted, and told as kept once it is."""
+        self._mark("looked", now)
+        title = self._note(self._choice.kind, self._choice.severity, self._choice.zone, now)
+        self._land(now)
+        self._tell((title, "being kept"), now)
+
+    def take_back(self, now: float) -> None:
+        """The last note counts no more."""
+        note = self._notebook.take_back(now)
+        self._tell((note.title, "being taken back") if note else ("Nothing to take back",), now)
+
+    # Moves: danger
+
+    def endanger(self, now: float) -> None:
+        """Black, and away from the set."""
+        self._note(DANGER, WORST, None, now)
+        self._land(now)
+
+    def keep_danger(self, now: float) -> None:
+        """A kind was noted that is a danger."""
+        self._note(self._choice.kind, self._choice.severity, self._choice.zone, now)
+        self._land(now)
+
+    def tell_danger(self, now: float) -> None:
+        """What it was."""
+        title = self._note(self._dangers.kind, WORST, None, now)
+        self._tell((title, "being kept"), now)
+
+    def next_danger(self, now: float) -> None:
+        """Another danger."""
+        self._dangers.step(1)
+        self._show_page(len(DANGER_PAGES), now)
+
+    def danger_before(self, now: float) -> None:
+        """The danger before."""
+        self._dangers.step(-1)
+        self._show_page(len(DANGER_PAGES), now)
+
+    def take_danger_back(self, now: float) -> None:
+        """It was a mistake: back to where it was."""
+        self.take_back(now)
+        said = self._message
+        self._land(now)
+        self._tell(said, now)
+
+    def drop_message(self, now: float) -> None:  # noqa: ARG002 - every move is handed the time
+        """It was told."""
+        self._message = ()
+
+    # What they have in common
+
+    @property
+    def _step(self) -> Step:
+        return self.guide.route.steps[max(self._place, 0)]
+
+    def _land(self, now: float) -> None:
+        raise NotImplementedError
+
+    def _mark(self, state: str, now: float) -> None:
+        if self._place >= 0:
+            self._notebook.mark(self._place + 1, state, now)
+
+    def _note(self, kind: str, severity: int, zone: int | None, now: float) -> str:
+        return self._notebook.note(kind, self._step.key, severity, zone, now).title
+
+    def _tell(self, words: tuple[str, ...], now: float) -> None:
+        self._message = words
+        self.timers["message over"] = now + MESSAGE_TIME
+
+    def _show_page(self, page: int, now: float) -> None:
+        self._page, self._message = page, ()
+        if "turn" in self.timers:
+            self.timers["turn"] = now + 2 * TURN_TIME

@@ -1,0 +1,374 @@
+"""A viewing as a person has it: the card, the route, notes, danger, power cuts."""
+
+import pytest
+
+from appliance.activities.blink import DARK, LIT
+from appliance.activities.viewing import State
+from appliance.activities.viewing_plan import WARMTHS, ZONES
+from appliance.presses.press import Kind, Press
+from tests.activities.viewed import BOUNCE, HUM, LIKELY, LOAD, RED, RUN, SHAPE, Visit, a_guide
+
+
+def test_a_whole_visit() -> None:
+    """Card, steps, a counted load that goes on by itself, what moves, the summary, and out."""
+    visit = Visit()
+    assert visit.viewing.showing().large == "12"
+    assert "Photograph this" in visit.words
+    visit.keys("go go")
+    assert visit.picture == ("black", "0"), "the caution stands over black"
+    assert "any key: black at once" in visit.words.lower()
+    visit.key("go")
+    assert visit.picture == ("white", "100")
+    visit.wait(10.1)
+    assert visit.picture == ("red", "100")
+    visit.wait(8.1)
+    assert visit.step == "hum"
+    visit.keys("go").wait(1)
+    assert visit.state is State.READY
+    visit.keys("go")
+    assert visit.viewing.showing().moving
+    visit.keys("go go")
+    assert visit.state is State.FLASHING
+    visit.wait(15)
+    assert visit.step == "again"
+    visit.key("go")
+    assert visit.words == "Visit 12: nothing noted\n7 of 7 steps looked at"
+    visit.keys("go go")
+    assert visit.viewing.over
+    assert visit.card.ended == "7 of 7 steps looked at"
+    assert set(visit.card.marks.values()) == {"looked"}
+
+
+def test_the_card_takes_signal_path_and_warmth() -> None:
+    """Both are on the card once go started it, and a photograph shows them."""
+    visit = Visit().keys("forward vary")
+    assert visit.words.splitlines()[1] == "RF modulator, warm · go"
+    visit.keys("go")
+    assert (visit.card.path, visit.card.warmth) == ("modulator", WARMTHS[1])
+    assert visit.keys("back").state is State.CARD
+    visit.keys("back back back go")
+    assert visit.card.path == "modulator", "three back is once round"
+
+
+def test_mid_grey_is_the_first_picture() -> None:
+    """What a set that is switched on cold should show stands under the card."""
+    assert Visit().picture == ("grey", "50")
+
+
+def test_a_note_by_four_presses() -> None:
+    """note, forward to the second likely kind, vary for bad, go keeps; it is told as kept, and go leads on."""
+    visit = Visit().keys("go note forward vary go")
+    assert visit.words == "Top or bottom curved\nkept: bad, all over"
+    (note,) = visit.card.notes.values()
+    assert (note.step, note.kind, note.severity, note.zone) == ("shape", "bow", 3, None)
+    assert visit.step == "shape"
+    assert visit.card.marks == {1: "looked"}
+    assert visit.keys("go").step == "white"
+
+
+def test_a_zone_by_the_pad_or_by_a_held_go() -> None:
+    """A digit is the zone as it lies there, 0 the whole screen; a held go lets forward and back choose."""
+    visit = Visit().keys("go note 3 go")
+    assert visit.words.endswith("kept: plain, top right")
+    visit.keys("note go+")
+    assert visit.words.splitlines()[0] == "Where: middle"
+    visit.keys("forward forward go")
+    assert visit.words.endswith("kept: plain, bottom left")
+    visit.keys("note 7 0 go")
+    assert visit.words.endswith("kept: plain, all over")
+    visit.keys("note go+ 9 note")
+    assert visit.state is State.NOTING
+    assert "all over" in visit.words
+    assert [note.zone for note in visit.card.notes.values()] == [3, 7, None]
+    assert ZONES[2] == "top right"
+
+
+def test_likely_kinds_come_first_and_dangers_last() -> None:
+    """forward goes through all of them and comes round; back comes to the dangers at once."""
+    visit, seen = Visit().keys("go note"), []
+    for _ in range(8):
+        seen.append(visit.viewing._choice.kind)
+        visit.key("forward")
+    assert tuple(seen[:3]) == LIKELY
+    assert visit.viewing._choice.kind == seen[0]
+    assert seen[-3:] == ["arc", "smell", "danger"]
+    assert visit.keys("back").viewing._choice.kind == "danger"
+
+
+def test_note_again_leaves_without_noting() -> None:
+    """Nothing is kept and the step is where it was, not looked at."""
+    visit = Visit().keys("go note vary note")
+    assert visit.step == "shape"
+    assert visit.state is State.STEP
+    assert visit.card.notes == {}
+    assert visit.card.marks == {}
+
+
+def test_a_held_note_takes_the_last_one_back() -> None:
+    """Wherever it is; told once it is on the card; and with nothing noted it says so."""
+    visit = Visit().keys("go note go note forward go note+")
+    assert visit.words == "Top or bottom curved\ntaken back"
+    assert [note.kind for note in visit.card.notes.values()] == ["tilt"]
+    visit.keys("note+")
+    assert visit.card.notes == {}
+    assert visit.keys("note+").words == "Nothing to take back"
+
+
+def test_what_the_card_refuses_is_never_told_as_kept() -> None:
+    """It says so, tries again after ten seconds, and tells when it is kept after all."""
+    visit = Visit().keys("go")
+    visit.card.broken = True
+    visit.keys("note go")
+    assert visit.words == "Picture turned\nNOT kept, tried again soon"
+    visit.keys("note+")
+    assert "NOT kept" in visit.words
+    visit.keys("note forward go")
+    visit.card.broken = False
+    visit.wait(11)
+    assert [note.kind for note in visit.card.notes.values()] == ["bow"], "what was taken back meanwhile is not there"
+    assert visit.words.endswith("kept: plain, all over")
+
+
+def test_the_summary_says_what_is_not_kept() -> None:
+    """A card that stays broken is told at the end."""
+    visit = Visit(a_guide(SHAPE))
+    visit.card.broken = True
+    visit.keys("go note go go")
+    visit.wait(5)
+    assert visit.words.startswith("Visit 12: 1 noted")
+    assert visit.keys("go").words.startswith("NOT kept so far: ")
+
+
+def test_nothing_goes_on_by_itself_unless_the_step_says_so() -> None:
+    """A step waits for long; the lamp tells when it was looked at for long enough."""
+    visit = Visit(a_guide(HUM, SHAPE)).keys("go")
+    assert visit.viewing.showing().signals.running not in (LIT, DARK)
+    visit.wait(20)
+    assert visit.viewing.showing().signals.running == LIT
+    assert visit.wait(2000).step == "hum"
+
+
+def test_words_of_a_step_come_one_screen_after_the_other_and_go() -> None:
+    """vary brings them back."""
+    visit = Visit(a_guide(HUM)).keys("go")
+    assert visit.words == "Grey\nBars"
+    assert visit.wait(3.5).words == "A second screen\nof words"
+    assert visit.wait(4).words == ""
+    assert visit.keys("vary").words == "Grey\nBars"
+
+
+def test_a_note_holds_a_step_that_goes_on() -> None:
+    """Its time waits while a note is made, and a few seconds are left at least to see that it is kept."""
+    visit = Visit(a_guide(RED, SHAPE)).keys("go").wait(6)
+    visit.keys("note").wait(100)
+    assert visit.step == "red"
+    visit.key("go").wait(4)
+    assert visit.step == "red"
+    assert visit.wait(2).step == "shape"
+
+
+def test_a_step_that_was_not_seen_does_not_count() -> None:
+    """A lost screen stops what goes on by itself; the step is not looked at."""
+    visit = Visit(a_guide(RED, SHAPE)).keys("go")
+    visit.viewing.screen_lost(visit.now)
+    assert visit.wait(100).step == "red"
+    assert visit.card.marks == {}
+
+
+def test_forward_leaves_a_step_out() -> None:
+    """Skipped is kept as such, until it is looked at after all; a look is never made undone by stepping past."""
+    visit = Visit().keys("go forward")
+    assert visit.card.marks == {1: "skipped"}
+    visit.keys("back go back forward")
+    assert visit.card.marks == {1: "looked"}
+
+
+@pytest.mark.parametrize("key", ["forward", "back", "go", "note", "5", "vary"])
+def test_any_key_in_a_load_is_black_at_once_and_stays(key: str) -> None:
+    """In full white and in light and dark by turns: the edge down alone, and nothing else happens."""
+    for step in (LOAD, BOUNCE):
+        visit = Visit(a_guide(step, SHAPE)).keys("go")
+        visit.key("go").wait(1)
+        spent = visit.viewing.press(Press(Kind.TOUCH, key, visit.now))
+        assert spent == (key != "vary")
+        assert visit.picture == ("black", "0")
+        assert visit.viewing.urgent
+        visit.wait(1000)
+        assert visit.picture == ("black", "0")
+        assert visit.step == step.key
+        assert visit.card.marks == {}
+        assert visit.keys("go").state in (State.ASKED, State.READY), "the caution again"
+
+
+def test_vary_held_in_a_load_is_black_at_once_and_danger() -> None:
+    """Its edge makes black, its hold tells of danger: one press."""
+    visit = Visit(a_guide(LOAD)).keys("go").key("go").wait(1)
+    visit.key("vary", Kind.HELD)
+    assert visit.state is State.DANGER
+
+
+def test_what_moves_shows_its_caution_until_go() -> None:
+    """It stands until the caution was up for a moment and go was pressed; any key stops it, and acts."""
+    visit = Visit(a_guide(RUN, SHAPE)).key("go")
+    assert visit.words.startswith("Moving stripes")
+    visit.key("go")
+    assert visit.state is State.READY, "a key that bounces does not skip the caution"
+    visit.wait(2000)
+    assert not visit.viewing.showing().moving
+    visit.keys("go")
+    assert visit.viewing.showing().moving
+    assert visit.viewing.showing().caption is None
+    visit.viewing.press(Press(Kind.TOUCH, "note", visit.now))
+    assert not visit.viewing.showing().moving
+    visit.viewing.press(Press(Kind.SHORT, "note", visit.now))
+    assert visit.state is State.NOTING
+
+
+def test_a_moving_picture_that_was_stopped_goes_on_behind_its_caution() -> None:
+    """vary shows the next variant, standing, with the caution first."""
+    visit = Visit(a_guide(RUN, SHAPE)).keys("go").wait(1).keys("go vary")
+    assert visit.state is State.READY
+    assert visit.picture == ("moving-crosshatch", "down")
+    assert visit.keys("go").viewing.showing().moving
+
+
+def test_bright_pictures_are_dimmed() -> None:
+    """After a minute at a step and while a note is made of a load."""
+    visit = Visit(a_guide(RED)).keys("go").keys("note")
+    assert visit.wait(61).picture == ("red", "25")
+    visit = Visit(a_guide(LOAD)).keys("go note")
+    assert visit.picture == ("white", "25")
+
+
+@pytest.mark.parametrize("before", ["", "go", "go note", "go note go+", "go go+", "go forward", "go forward go"])
+def test_danger_is_one_press_from_everywhere(before: str) -> None:
+    """Black at once, off at the wall, no retry, black is not safe; it is on the card."""
+    visit = Visit().keys(before)
+    visit.key("vary", Kind.HELD)
+    assert visit.picture == ("black", "0")
+    assert visit.viewing.urgent
+    assert [note.kind for note in visit.card.notes.values()] == ["danger"]
+    assert "Danger" in visit.words, "told as kept"
+    said = ""
+    for _ in visit.steps(60):
+        said += visit.words + "\n"
+    assert "Off at the wall, now.\nDo not try it again." in said
+    assert "Black does not make the set\nsafe." in said
+    assert visit.wait(2000).picture == ("black", "0")
+
+
+def test_danger_ends_the_route() -> None:
+    """What it was can be told; then only the summary is left, and the record says that it ended so."""
+    visit = Visit().keys("go vary+ forward go")
+    assert [note.kind for note in visit.card.notes.values()] == ["danger", "smell"]
+    visit.keys("note")
+    assert visit.words.startswith("Danger was noted.")
+    assert visit.keys("back").state is State.DANGER
+    visit.keys("note go go go go go")
+    assert visit.viewing.over
+    assert visit.card.ended == "danger"
+
+
+def test_a_danger_noted_from_the_list_is_one_too() -> None:
+    """However it was noted."""
+    visit = Visit().keys("go forward note go")
+    assert visit.state is State.DANGER
+    assert [note.kind for note in visit.card.notes.values()] == ["arc"]
+
+
+def test_danger_by_mistake_is_taken_back() -> None:
+    """A held note, and the route goes on where it was."""
+    visit = Visit().keys("go vary+ note+")
+    assert visit.state is State.STEP
+    assert visit.step == "shape"
+    assert visit.card.notes == {}
+    assert visit.words.endswith("taken back")
+
+
+def test_the_verdict_comes_on_request_only() -> None:
+    """Neutral notes until vary asks; vary again brings them back."""
+    visit = Visit(a_guide(SHAPE), judge=lambda outcome: ((f"It means {len(outcome.notes)}", "thing"),))
+    visit.keys("go note go go")
+    pages = [visit.words]
+    for _ in range(3):
+        pages.append(visit.keys("forward").words)
+    assert not any("means 1" in page for page in pages)
+    assert visit.keys("vary").words.startswith("It means 1")
+    assert visit.keys("vary").words.startswith("Visit 12: 1 noted")
+
+
+def test_a_held_go_asks_before_it_ends() -> None:
+    """go ends at the summary, from where back leads to the step again; another key, or none, goes on."""
+    visit = Visit().keys("go go+")
+    assert visit.words.startswith("End here? 0 of 7")
+    assert visit.keys("forward").step == "shape"
+    assert visit.keys("go+").wait(21).state is State.STEP
+    visit.keys("go+ go")
+    assert visit.state is State.END
+    assert visit.keys("back").state is State.STEP
+
+
+def test_a_visit_cut_short_is_offered() -> None:
+    """From the step behind the last one looked at, with its notes; it can be put off, or ended."""
+    visit = Visit().keys("forward go note go go")
+    visit.restart()
+    assert visit.words.startswith("Visit 12 cut at 2 of 7")
+    assert visit.viewing.showing().signals.attention != DARK
+    visit.wait(2000)
+    assert visit.state is State.CUT
+    visit.key("go")
+    assert visit.step == "white"
+    assert visit.viewing.outcome.path == "modulator"
+    visit.keys("back note forward go")
+    assert [note.kind for note in visit.card.notes.values()] == ["tilt", "bow"]
+    visit.restart()
+    visit.key("note")
+    assert visit.viewing.over
+    assert visit.card.ended == ""
+    visit.restart()
+    visit.key("note", Kind.HELD)
+    assert visit.card.ended == "1 of 7 steps looked at"
+
+
+def test_a_danger_outlasts_a_power_cut() -> None:
+    """The set is not offered again as if nothing had been."""
+    visit = Visit().keys("go vary+")
+    visit.restart()
+    assert visit.state is State.DANGER
+    assert visit.picture == ("black", "0")
+
+
+def test_words_that_stand_change_their_place() -> None:
+    """Where a person may be long, words are never more than a minute in one place."""
+    for before in ("", "go note", "go vary+", "go go+ go"):
+        visit = Visit().keys(before)
+        places, since = [], visit.now
+        for now in visit.steps(600):
+            caption = visit.viewing.showing().caption
+            assert caption is not None
+            if not places or caption.high != places[-1]:
+                assert now - since <= 61
+                places.append(caption.high)
+                since = now
+        assert len(places) >= 9, before
+
+
+def test_a_refused_caution_step_has_no_timer_of_its_own() -> None:
+    """The caution of a load waits as long as it takes."""
+    visit = Visit(a_guide(LOAD, SHAPE)).keys("go").wait(600)
+    assert visit.state is State.ASKED
+    assert visit.keys("go").state is State.LOAD
+    visit.wait(11)
+    assert visit.card.marks == {1: "looked"}
+
+
+def test_a_load_that_never_comes_up_is_black() -> None:
+    """Nothing was seen, so nothing counts."""
+    visit = Visit(a_guide(LOAD, SHAPE)).keys("go")
+    visit.viewing.press(Press(Kind.TOUCH, "go", visit.now))
+    visit.viewing.press(Press(Kind.SHORT, "go", visit.now))
+    assert visit.state is State.LOAD
+    visit.now += 3
+    visit.viewing.tick(visit.now)
+    assert visit.picture == ("black", "0")
+    assert visit.card.marks == {}
