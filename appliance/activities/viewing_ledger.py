@@ -1,6 +1,6 @@
 """The records of a viewing that are on their way to the store: none is forgotten before the store has it."""
 
-from appliance.activities.viewing_record import Noted, Record, TakenBack
+from appliance.activities.viewing_record import Record, TakenBack
 
 RETRY_TIME = 10.0
 """Seconds until what was not kept is tried again."""

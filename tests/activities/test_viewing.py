@@ -24,11 +24,11 @@ def test_a_whole_visit() -> None:
     visit.wait(8.1)
     assert visit.step == "hum"
     visit.keys("go").wait(1)
-    assert visit.state is State.READY
+    assert visit.at(State.READY)
     visit.keys("go")
     assert visit.viewing.showing().moving
     visit.keys("go go")
-    assert visit.state is State.FLASHING
+    assert visit.at(State.FLASHING)
     visit.wait(15)
     assert visit.step == "again"
     visit.key("go")
@@ -45,7 +45,7 @@ def test_the_card_takes_signal_path_and_warmth() -> None:
     assert visit.words.splitlines()[1] == "RF modulator, warm · go"
     visit.keys("go")
     assert (visit.card.path, visit.card.warmth) == ("modulator", WARMTHS[1])
-    assert visit.keys("back").state is State.CARD
+    assert visit.keys("back").at(State.CARD)
     visit.keys("back back back go")
     assert visit.card.path == "modulator", "three back is once round"
 
@@ -77,7 +77,7 @@ def test_a_zone_by_the_pad_or_by_a_held_go() -> None:
     visit.keys("note 7 0 go")
     assert visit.words.endswith("kept: plain, all over")
     visit.keys("note go+ 9 note")
-    assert visit.state is State.NOTING
+    assert visit.at(State.NOTING)
     assert "all over" in visit.words
     assert [note.zone for note in visit.card.notes.values()] == [3, 7, None]
     assert ZONES[2] == "top right"
@@ -99,7 +99,7 @@ def test_note_again_leaves_without_noting() -> None:
     """Nothing is kept and the step is where it was, not looked at."""
     visit = Visit().keys("go note vary note")
     assert visit.step == "shape"
-    assert visit.state is State.STEP
+    assert visit.at(State.STEP)
     assert visit.card.notes == {}
     assert visit.card.marks == {}
 
@@ -204,7 +204,7 @@ def test_vary_held_in_a_load_is_black_at_once_and_danger() -> None:
     """Its edge makes black, its hold tells of danger: one press."""
     visit = Visit(a_guide(LOAD)).keys("go").key("go").wait(1)
     visit.key("vary", Kind.HELD)
-    assert visit.state is State.DANGER
+    assert visit.at(State.DANGER)
 
 
 def test_what_moves_shows_its_caution_until_go() -> None:
@@ -212,7 +212,7 @@ def test_what_moves_shows_its_caution_until_go() -> None:
     visit = Visit(a_guide(RUN, SHAPE)).key("go")
     assert visit.words.startswith("Moving stripes")
     visit.key("go")
-    assert visit.state is State.READY, "a key that bounces does not skip the caution"
+    assert visit.at(State.READY), "a key that bounces does not skip the caution"
     visit.wait(2000)
     assert not visit.viewing.showing().moving
     visit.keys("go")
@@ -221,13 +221,13 @@ def test_what_moves_shows_its_caution_until_go() -> None:
     visit.viewing.press(Press(Kind.TOUCH, "note", visit.now))
     assert not visit.viewing.showing().moving
     visit.viewing.press(Press(Kind.SHORT, "note", visit.now))
-    assert visit.state is State.NOTING
+    assert visit.at(State.NOTING)
 
 
 def test_a_moving_picture_that_was_stopped_goes_on_behind_its_caution() -> None:
     """vary shows the next variant, standing, with the caution first."""
     visit = Visit(a_guide(RUN, SHAPE)).keys("go").wait(1).keys("go vary")
-    assert visit.state is State.READY
+    assert visit.at(State.READY)
     assert visit.picture == ("moving-crosshatch", "down")
     assert visit.keys("go").viewing.showing().moving
 
@@ -263,7 +263,7 @@ def test_danger_ends_the_route() -> None:
     assert [note.kind for note in visit.card.notes.values()] == ["danger", "smell"]
     visit.keys("note")
     assert visit.words.startswith("Danger was noted.")
-    assert visit.keys("back").state is State.DANGER
+    assert visit.keys("back").at(State.DANGER)
     visit.keys("note go go go go go")
     assert visit.viewing.over
     assert visit.card.ended == "danger"
@@ -272,14 +272,14 @@ def test_danger_ends_the_route() -> None:
 def test_a_danger_noted_from_the_list_is_one_too() -> None:
     """However it was noted."""
     visit = Visit().keys("go forward note go")
-    assert visit.state is State.DANGER
+    assert visit.at(State.DANGER)
     assert [note.kind for note in visit.card.notes.values()] == ["arc"]
 
 
 def test_danger_by_mistake_is_taken_back() -> None:
     """A held note, and the route goes on where it was."""
     visit = Visit().keys("go vary+ note+")
-    assert visit.state is State.STEP
+    assert visit.at(State.STEP)
     assert visit.step == "shape"
     assert visit.card.notes == {}
     assert visit.words.endswith("taken back")
@@ -302,10 +302,10 @@ def test_a_held_go_asks_before_it_ends() -> None:
     visit = Visit().keys("go go+")
     assert visit.words.startswith("End here? 0 of 7")
     assert visit.keys("forward").step == "shape"
-    assert visit.keys("go+").wait(21).state is State.STEP
+    assert visit.keys("go+").wait(21).at(State.STEP)
     visit.keys("go+ go")
-    assert visit.state is State.END
-    assert visit.keys("back").state is State.STEP
+    assert visit.at(State.END)
+    assert visit.keys("back").at(State.STEP)
 
 
 def test_a_visit_cut_short_is_offered() -> None:
@@ -315,7 +315,7 @@ def test_a_visit_cut_short_is_offered() -> None:
     assert visit.words.startswith("Visit 12 cut at 2 of 7")
     assert visit.viewing.showing().signals.attention != DARK
     visit.wait(2000)
-    assert visit.state is State.CUT
+    assert visit.at(State.CUT)
     visit.key("go")
     assert visit.step == "white"
     assert visit.viewing.outcome.path == "modulator"
@@ -334,7 +334,7 @@ def test_a_danger_outlasts_a_power_cut() -> None:
     """The set is not offered again as if nothing had been."""
     visit = Visit().keys("go vary+")
     visit.restart()
-    assert visit.state is State.DANGER
+    assert visit.at(State.DANGER)
     assert visit.picture == ("black", "0")
 
 
@@ -342,7 +342,8 @@ def test_words_that_stand_change_their_place() -> None:
     """Where a person may be long, words are never more than a minute in one place."""
     for before in ("", "go note", "go vary+", "go go+ go"):
         visit = Visit().keys(before)
-        places, since = [], visit.now
+        places: list[bool] = []
+        since = visit.now
         for now in visit.steps(600):
             caption = visit.viewing.showing().caption
             assert caption is not None
@@ -356,8 +357,8 @@ def test_words_that_stand_change_their_place() -> None:
 def test_a_refused_caution_step_has_no_timer_of_its_own() -> None:
     """The caution of a load waits as long as it takes."""
     visit = Visit(a_guide(LOAD, SHAPE)).keys("go").wait(600)
-    assert visit.state is State.ASKED
-    assert visit.keys("go").state is State.LOAD
+    assert visit.at(State.ASKED)
+    assert visit.keys("go").at(State.LOAD)
     visit.wait(11)
     assert visit.card.marks == {1: "looked"}
 
@@ -367,7 +368,7 @@ def test_a_load_that_never_comes_up_is_black() -> None:
     visit = Visit(a_guide(LOAD, SHAPE)).keys("go")
     visit.viewing.press(Press(Kind.TOUCH, "go", visit.now))
     visit.viewing.press(Press(Kind.SHORT, "go", visit.now))
-    assert visit.state is State.LOAD
+    assert visit.at(State.LOAD)
     visit.now += 3
     visit.viewing.tick(visit.now)
     assert visit.picture == ("black", "0")

@@ -145,6 +145,7 @@ class Visit:
     def restart(self, guide: Guide = GUIDE) -> None:
         """The power goes and comes back: only what is on the card is left."""
         card = self.card
+        self.told &= set(card.notes)  # numbers of what was taken back may come again
         self.viewing = Viewing.resumed(
             guide, 12, FMT, self.now, notes=list(card.notes.values()), marks=card.marks, path=card.path,
             warmth=card.warmth,
@@ -156,6 +157,10 @@ class Visit:
     def state(self) -> State:
         """What the keys mean."""
         return State(self.viewing.state)
+
+    def at(self, state: State) -> bool:
+        """Whether the viewing is in ``state``."""
+        return self.state == state
 
     @property
     def step(self) -> str:
