@@ -7,6 +7,7 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import cache, lru_cache
 from itertools import pairwise
 from pathlib import Path
 from typing import Annotated
@@ -99,8 +100,18 @@ def load_findings(own: Path = OWN_FILE) -> Findings:
 
     Raises :class:`Refused` as ``file:line: key: what is wrong, what is allowed``.
     """
-    ours = read(shipped("config/findings.yaml"), Findings, check=_check)
-    return read(own, Findings, ours, _check) if own.exists() else ours
+    return read(own, Findings, _ours(), _check) if own.exists() else _ours()
+
+
+@cache
+def _ours() -> Findings:
+    return read(shipped("config/findings.yaml"), Findings, check=_check)
+
+
+@lru_cache(maxsize=1024)
+def fits_everywhere(line: str) -> bool:
+    """True when ``line`` is one line of a caption in every format. Raises Refused for a character there is not."""
+    return all(fits([line], fmt) for fmt in FORMATS.values())
 
 
 # Checks
@@ -138,7 +149,7 @@ def _check_senses(place: Place, fault: Fault) -> Iterator[Mistake]:
 
 
 def _check_words(place: Place, fault: Fault, findings: Findings) -> Iterator[Mistake]:
-    if not all(fits([fault.name], fmt) for fmt in FORMATS.values()):
+    if not fits_everywhere(fault.name):
         yield Mistake((*place, "name"), f"is {fault.name!r}, too wide for the screen; fewer capitals are wanted")
     if not fault.sources:
         yield Mistake((*place, "sources"), "are empty; where does this come from? `practice` or `memory` will do")

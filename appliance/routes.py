@@ -12,13 +12,11 @@ from typing import Annotated
 
 from appliance.activities.viewing_plan import Guide, Page, Route, Sort, Step
 from appliance.errors import Refused
-from appliance.findings import Findings, load_findings
-from appliance.lettering.captions import fits
+from appliance.findings import Findings, fits_everywhere, load_findings
 from appliance.patterns.catalogue import Pattern, catalogue
 from appliance.settings.reader import Mistake, Place, read
 from appliance.settings.values import Shaped, Truth, Whole
 from appliance.shipped import shipped
-from appliance.video.formats import FORMATS
 
 OWN_FOLDER = Path("/etc/fieldmouse/routes")
 """Routes of an installed box; one named as one that ships goes before it."""
@@ -162,7 +160,7 @@ def _check_lines(place: Place, step: StepText) -> Iterator[Mistake]:
 
 
 def _check_line(place: Place, line: str) -> Iterator[Mistake]:
-    if not all(fits([line], fmt) for fmt in FORMATS.values()):
+    if not fits_everywhere(line):
         yield Mistake(place, f"is {line!r}, too wide for the screen; fewer capitals and figures are wanted")
 
 

@@ -119,7 +119,8 @@ class Verdict:
         worst = [reason for reason in self.reasons if reason.level is self.level]
         suspect = "Suspect: " if all(reason.suspect for reason in worst) else ""
         said = HEADLINES[self.level]
-        return f"{suspect}{said[0].lower() if suspect else said[0]}{said[1:]}, {WEIGHTS[max(reason.weight for reason in worst)]}"
+        said = said[0].lower() + said[1:] if suspect else said
+        return f"{suspect}{said}, {WEIGHTS[max(reason.weight for reason in worst)]}"
 
 
 def judge(facts: Facts, findings: Findings, rules: Rules) -> Verdict:

@@ -6,11 +6,9 @@ from functools import lru_cache
 from appliance.activities.viewing_plan import Page, Route
 from appliance.activities.viewing_record import Outcome
 from appliance.activities.viewing_words import Judge
-from appliance.findings import Findings
-from appliance.lettering.captions import fits
+from appliance.findings import Findings, fits_everywhere
 from appliance.verdict.judging import Reason, Verdict, facts_of, judge
 from appliance.verdict.rules import Rules
-from appliance.video.formats import FORMATS
 
 
 def judge_for(route: Route, findings: Findings, rules: Rules) -> Judge:
@@ -41,7 +39,7 @@ def wrapped(text: str) -> tuple[Page, ...]:
     lines: list[str] = []
     for word in text.split():
         longer = f"{lines[-1]} {word}" if lines else word
-        if lines and all(fits([longer], fmt) for fmt in FORMATS.values()):
+        if lines and fits_everywhere(longer):
             lines[-1] = longer
         else:
             lines.append(word)
