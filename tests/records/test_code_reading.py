@@ -1,8 +1,8 @@
 """Every page of the longest tally, in each format, read back from photographs of a tube by two general decoders.
 
 The decoders are zxing-cpp and OpenCV's; the camera is a model of ours (``tests/camera.py``). As with a telephone, a
-page is read when one of a few successive pictures is. FIELDMOUSE_CODE_PAGES=all takes every page at both exposures; in the
-ordinary suite two pages of each format are taken at each.
+page is read when one of a few successive pictures is. FIELDMOUSE_CODE_PAGES=all takes every page at both exposures; in
+the ordinary suite two pages of each format are taken at each.
 """
 
 import os

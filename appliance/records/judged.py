@@ -1,0 +1,48 @@
+"""A visit as kept, before the rules of verdict."""
+
+from dataclasses import dataclass
+
+from appliance.activities.viewing_plan import PATHS, SEVERITIES, WARMTHS
+from appliance.findings import Findings, load_findings
+from appliance.records import saying
+from appliance.records.entries import Finding, StepState, VisitRecord
+from appliance.verdict import Facts, Rules, Seen, Verdict, judge, load_rules
+
+
+@dataclass(frozen=True)
+class Knowledge:
+    """What is known of faults, and the rules by which they are judged."""
+
+    findings: Findings
+    rules: Rules
+
+    @classmethod
+    def load(cls) -> "Knowledge":
+        """As it ships, with the box's own. Raises :class:`Refused` when a file is wrong."""
+        findings = load_findings()
+        return cls(findings, load_rules(findings))
+
+
+def verdict_on(record: VisitRecord, known: Knowledge) -> Verdict:
+    """The verdict on a visit by all that was noted and not taken back.
+
+    A kind that is not known (any more) goes by the words it was noted in. Not knowing whether the set was cold counts
+    as warm: a cold start is judged only where somebody said so.
+    """
+    patterns = {step.step.key: step.step.pattern for step in record.steps}
+    seen = tuple(
+        Seen(_kind(finding, known), _severity(finding), finding.zone, finding.step, patterns.get(finding.step, ""))
+        for finding in record.noted
+    )
+    looked = sum(step.state is StepState.LOOKED for step in record.steps)
+    path = record.path if record.path in PATHS else ""
+    warmth = record.warmth if record.warmth in WARMTHS else "warm"
+    return judge(Facts(seen, looked, len(record.steps), path, warmth), known.findings, known.rules)
+
+
+def _kind(finding: Finding, known: Knowledge) -> str:
+    return finding.kind if finding.kind in known.findings.kinds else saying.kind(finding, known.findings.kinds)
+
+
+def _severity(finding: Finding) -> int:
+    return min(max(finding.severity, 1), len(SEVERITIES))
