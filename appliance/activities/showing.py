@@ -31,11 +31,21 @@ class Signals:
 
 
 @dataclass(frozen=True)
+class Code:
+    """A page of text to be photographed off the screen as a square code: ``page`` of ``pages`` of a visit."""
+
+    text: str
+    visit: int
+    page: int
+    pages: int
+
+
+@dataclass(frozen=True)
 class Showing:
     """The picture, whether it moves, the words over it, the lamps.
 
     ``ahead`` is what may have to come up at once; ``sound`` the side of a tone: left, right, both, or none; ``large`` a
-    number in the middle of the picture, to be read off a photograph.
+    number in the middle of the picture, to be read off a photograph; ``code`` goes before the picture.
     """
 
     pattern: str
@@ -47,3 +57,4 @@ class Showing:
     ahead: tuple[str, str] | None = None
     sound: str = ""
     large: str = ""
+    code: Code | None = None

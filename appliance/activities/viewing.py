@@ -9,7 +9,7 @@ kept only when the store has said that it is.
 from collections.abc import Mapping, Sequence
 from typing import ClassVar
 
-from appliance.activities.showing import Showing
+from appliance.activities.showing import Code, Showing
 from appliance.activities.stress import State as Stressing
 from appliance.activities.stress import Stress
 from appliance.activities.table import Table
@@ -19,7 +19,7 @@ from appliance.activities.viewing_plan import PATHS, WARMTHS, Guide, Page, Sort
 from appliance.activities.viewing_record import Noted
 from appliance.activities.viewing_showing import Facts, showing
 from appliance.activities.viewing_table import CARD, END, HERE_IN_DANGER, TABLE, State
-from appliance.activities.viewing_words import LAST_PAGE_JUDGED, Judge, Said, end_pages, pages
+from appliance.activities.viewing_words import LAST_PAGE_JUDGED, Judge, Said, Tally, end_pages, pages
 from appliance.presses.edges import GO, VARY
 from appliance.presses.press import Kind, Press
 from appliance.video.formats import Format
@@ -39,12 +39,13 @@ _TURNING = frozenset({State.CARD, State.READY, State.ASKED, State.DANGER})
 _TIMED = frozenset({State.STEP, State.MOVING, State.FLASHING})
 
 
-def _silent(outcome: object) -> tuple[Page, ...]:  # noqa: ARG001 - as a judge is
+def _silent(outcome: object) -> tuple[()]:  # noqa: ARG001 - as a judge is, and a tally
     return ()
 
 
 class Viewing(Noting):
-    """Visit ``number`` along ``guide.route`` in the format ``fmt``; ``judge`` says what was found means.
+    """Visit ``number`` along ``guide.route`` in the format ``fmt``; ``judge`` says what was found means, ``tally``
+    gives the texts of the codes at the end.
 
     ``words_time``: seconds a step's words stand. Records come out by :meth:`drain`; each is to be answered by
     :meth:`kept` or :meth:`not_kept`.
@@ -60,12 +61,14 @@ class Viewing(Noting):
         now: float,
         *,
         judge: Judge = _silent,
+        tally: Tally = _silent,
         words_time: float = 4,
         notebook: Notebook | None = None,
     ) -> None:
         super().__init__(guide, number, State.CARD, notebook or Notebook(guide), now)
         self.fmt, self.path, self.warmth = fmt, next(iter(PATHS)), WARMTHS[0]
-        self._judge, self._words_time = judge, words_time
+        self._judge, self._tally, self._words_time = judge, tally, words_time
+        self._codes: tuple[str, ...] = ()
         self._stress: Stress | None = None
         self._variant, self._left = 0, 0.0
         self._judged = self._high = self._dimmed = self._done = self._held = False
@@ -85,6 +88,7 @@ class Viewing(Noting):
         path: str,
         warmth: str,
         judge: Judge = _silent,
+        tally: Tally = _silent,
         words_time: float = 4,
     ) -> "Viewing":
         """A visit that was cut short, as the store has it: it is offered, from the last step that was marked on.
@@ -92,7 +96,7 @@ class Viewing(Noting):
         ``notes``: those that count. ``marks``: by place from 1. One in which danger was noted is there again at once.
         """
         notebook = Notebook(guide, notes, marks)
-        viewing = cls(guide, number, fmt, now, judge=judge, words_time=words_time, notebook=notebook)
+        viewing = cls(guide, number, fmt, now, judge=judge, tally=tally, words_time=words_time, notebook=notebook)
         viewing.path = path if path in PATHS else viewing.path
         viewing.warmth = warmth if warmth in WARMTHS else viewing.warmth
         viewing._place = viewing._resume_at()
@@ -175,7 +179,7 @@ class Viewing(Noting):
             Facts(
                 State(self.state), self.number, self._step if self._place >= 0 else None,
                 self._step.variants[self._variant], self._dimmed, self._current_page(), self._message, self._high,
-                bool(self._times()), self._done, self._since,
+                bool(self._times()), self._done, self._since, self._code(),
             )
         )  # fmt: skip
 
@@ -318,6 +322,19 @@ class Viewing(Noting):
         self._judged = not self._judged
         self._show_page(0, now)
 
+    def begin_code(self, now: float) -> None:
+        """The first page of the tally as a code."""
+        self._land(now)
+        self._codes = self._tally(self.outcome)
+
+    def next_code(self, now: float) -> None:
+        """The next page of the tally."""
+        self._show_page((self._page + 1) % len(self._codes or " "), now)
+
+    def code_before(self, now: float) -> None:
+        """The page before."""
+        self._show_page((self._page - 1) % len(self._codes or " "), now)
+
     # What they have in common
 
     def _told_apart(self, cue: str, now: float) -> str:  # noqa: PLR0911 - one for each state that does
@@ -332,6 +349,8 @@ class Viewing(Noting):
                 return f"note held to {self._sort(self._place)}"
             case State.END if cue == "go" and self._page >= len(self._end_pages()) - 1:
                 return "go last"
+            case State.END if cue == "note" and not self._tally(self.outcome):
+                return "no code"
             case State.END if cue == "back" and self._page == 0:
                 return f"back to {HERE_IN_DANGER if self._notebook.dangers else self._sort(self._place)}"
         return cue
@@ -404,6 +423,11 @@ class Viewing(Noting):
                 self.cue(f"time over to {self._sort(self._place + 1)}", now)
             case Stressing.BLACKING | Stressing.BLACK:
                 self.cue("went black", now)
+
+    def _code(self) -> Code | None:
+        if self.state is not State.CODE or not self._codes:
+            return None
+        return Code(self._codes[self._page], self.number, self._page + 1, len(self._codes))
 
     def _choose_path(self, by: int, now: float) -> None:
         self.path = _after(tuple(PATHS), self.path, by)

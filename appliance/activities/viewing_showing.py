@@ -3,7 +3,7 @@
 from typing import NamedTuple
 
 from appliance.activities.blink import DARK, LIT, Blink, second_blink, slow_blink
-from appliance.activities.showing import BLACK, Caption, Showing, Signals
+from appliance.activities.showing import BLACK, Caption, Code, Showing, Signals
 from appliance.activities.soak_showing import call_blink
 from appliance.activities.viewing_plan import Page, Sort, Step
 from appliance.activities.viewing_table import State
@@ -33,6 +33,7 @@ class Facts(NamedTuple):
     timing: bool
     done: bool
     since: float
+    code: Code | None = None
 
 
 def showing(facts: Facts) -> Showing:
@@ -41,7 +42,9 @@ def showing(facts: Facts) -> Showing:
     signals = Signals(running=_running(facts), attention=_attention(facts))
     large = str(facts.number) if facts.state is State.CARD else ""
     sound = facts.step.sound if facts.step and facts.state is State.STEP else ""
-    return Showing(*_picture(facts), moving, _caption(facts), signals=signals, sound=sound, large=large)
+    return Showing(
+        *_picture(facts), moving, _caption(facts), signals=signals, sound=sound, large=large, code=facts.code
+    )
 
 
 def _picture(facts: Facts) -> tuple[str, str]:
@@ -49,7 +52,7 @@ def _picture(facts: Facts) -> tuple[str, str]:
         return BLACK
     if facts.state is State.CARD or facts.step is None:
         return FIRST
-    if facts.state in (State.CUT, State.END, State.OVER, State.ENDING):
+    if facts.state in (State.CUT, State.END, State.CODE, State.OVER, State.ENDING):
         return DIM
     spare = facts.dimmed or facts.step.sort is Sort.LOAD
     return facts.step.pattern, facts.step.dimmed if spare else facts.variant

@@ -29,6 +29,7 @@ class State(StrEnum):
     DANGER = "danger"
     ENDING = "end asked"
     END = "end"
+    CODE = "code"
     OVER = "over"
 
 
@@ -184,7 +185,14 @@ TABLE: Table = {
         "back": Move(State.END, "page_before"),
         **_leads("back", (*HERE, HERE_IN_DANGER), "return_here"),
         "vary": Move(State.END, "judge"),
+        "note": Move(State.CODE, "begin_code"),
         "go last": Move(State.OVER, "finish"),
+    },
+    State.CODE: {
+        **_always(State.CODE),
+        "forward": Move(State.CODE, "next_code"),
+        "back": Move(State.CODE, "code_before"),
+        **dict.fromkeys(("go", "note"), Move(State.END, "arrive_at_end")),
     },
     State.OVER: {},
 }

@@ -12,13 +12,16 @@ WIDTH = 28
 Judge = Callable[[Outcome], tuple[Page, ...]]
 """What the findings mean, in pages."""
 
+Tally = Callable[[Outcome], tuple[str, ...]]
+"""The short form of a visit, in pages of text that each make a code."""
+
 DANGER_PAGES = (
     ("Off at the wall, now.", "Do not try it again."),
     ("Black does not make the set", "safe. Stay until it is cold."),
     ("note: summary", "hold note: it was a mistake"),
 )
-LAST_PAGE = ("vary: what it means", "go: done · back: look again")
-LAST_PAGE_JUDGED = ("vary: the notes again", "go: done · back: look again")
+LAST_PAGE = ("vary: meaning · note: code", "go: done · back: look again")
+LAST_PAGE_JUDGED = ("vary: notes · note: code", "go: done · back: look again")
 
 
 def zone_words(zone: int | None) -> str:

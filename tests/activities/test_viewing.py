@@ -3,10 +3,11 @@
 import pytest
 
 from appliance.activities.blink import DARK, LIT
-from appliance.activities.viewing import State
+from appliance.activities.showing import Code
+from appliance.activities.viewing import State, Viewing
 from appliance.activities.viewing_plan import WARMTHS, ZONES
 from appliance.presses.press import Kind, Press
-from tests.activities.viewed import BOUNCE, HUM, LIKELY, LOAD, RED, RUN, SHAPE, Visit, a_guide
+from tests.activities.viewed import BOUNCE, FMT, HUM, LIKELY, LOAD, RED, RUN, SHAPE, Visit, a_guide
 
 
 def test_a_whole_visit() -> None:
@@ -295,6 +296,17 @@ def test_the_verdict_comes_on_request_only() -> None:
     assert not any("means 1" in page for page in pages)
     assert visit.keys("vary").words.startswith("It means 1")
     assert visit.keys("vary").words.startswith("Visit 12: 1 noted")
+
+
+def test_the_tally_comes_as_codes() -> None:
+    """note at the summary shows them in turn, without words over them; go or note leads back."""
+    visit = Visit(viewing=Viewing(a_guide(SHAPE), 12, FMT, 0.0, tally=lambda _: ("first", "second")))
+    visit.keys("go go note")
+    assert visit.viewing.showing().code == Code("first", 12, 1, 2)
+    assert visit.words == ""
+    assert visit.keys("forward").viewing.showing().code == Code("second", 12, 2, 2)
+    assert visit.keys("note").at(State.END)
+    assert Visit(a_guide(SHAPE)).keys("go go note").at(State.END), "there is none to show"
 
 
 def test_a_held_go_asks_before_it_ends() -> None:

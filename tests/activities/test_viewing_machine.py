@@ -7,10 +7,10 @@ from hypothesis import settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, rule
 
-from appliance.activities.viewing import State
+from appliance.activities.viewing import State, Viewing
 from appliance.patterns.catalogue import catalogue
 from appliance.presses.press import Kind, Press
-from tests.activities.viewed import GUIDE, Visit
+from tests.activities.viewed import FMT, GUIDE, Visit
 
 PATTERNS = catalogue()
 WAY_OUT = 60
@@ -22,7 +22,7 @@ class AnyVisit(RuleBasedStateMachine):
 
     def __init__(self) -> None:
         super().__init__()
-        self.visit = Visit()
+        self.visit = Visit(viewing=Viewing(GUIDE, 12, FMT, 0.0, tally=lambda _: ("first", "second", "third")))
 
     # What can happen
 
@@ -92,6 +92,8 @@ class AnyVisit(RuleBasedStateMachine):
                 return (state, viewing._choice.kind, viewing._choice.zone)
             case State.DANGER:
                 return (state, viewing._dangers.kind)
+            case State.CODE:
+                return (state, viewing.showing().code)
             case State.CARD:
                 return (state, viewing.path)
             case State.END:
@@ -137,7 +139,7 @@ class AnyVisit(RuleBasedStateMachine):
             if self.visit.viewing.over:
                 return
             self.visit.wait(1)
-            if self.visit.state in (State.DANGER, State.CUT):
+            if self.visit.state in (State.DANGER, State.CUT, State.CODE):
                 self.visit.key("note")
             elif self.visit.state in (State.ENDING, State.END, State.ZONE):
                 self.visit.key("go")

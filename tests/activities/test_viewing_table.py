@@ -23,6 +23,7 @@ WAYS: dict[str, tuple[str, ...]] = {
     State.DANGER: (*STEP, "vary held"),
     State.ENDING: (*STEP, "go held"),
     State.END: (*STEP, "go held", "go"),
+    State.CODE: (*STEP, "go held", "go", "note"),
     State.OVER: (*STEP, "go held", "go", "go last"),
 }
 """How each state is reached from the card, by cues."""
