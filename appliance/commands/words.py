@@ -25,6 +25,7 @@ def parser() -> argparse.ArgumentParser:
     _running(commands)
     _telling(commands)
     _drawing(commands)
+    _visiting(commands)
     _installing(commands)
     return top
 
@@ -74,6 +75,35 @@ def _drawing(commands: "argparse._SubParsersAction[_Parser]") -> None:
     draw.add_argument("--raw", action="store_true", help="little-endian uint32 words instead of PNG")
     draw.add_argument("-o", "--out", type=Path, required=True, metavar="FILE", help="the file; the folder with --all")
     draw.set_defaults(command=_draw)
+
+
+def _visiting(commands: "argparse._SubParsersAction[_Parser]") -> None:
+    visits = commands.add_parser("visits", help="list the visits that were kept, or delete one")
+    visits.add_argument("--json", action="store_true", help="as JSON")
+    visits.add_argument("--delete", metavar="VISIT", help="delete one, after its number was typed again")
+    visits.set_defaults(command=_visits)
+    sheet = commands.add_parser("sheet", help="the sheet of a visit, as one page")
+    sheet.add_argument("visit", metavar="VISIT", help="its number, or last")
+    sheet.add_argument("-o", "--out", type=Path, required=True, metavar="FILE", help="the file for the page")
+    sheet.set_defaults(command=_sheet)
+    tally = commands.add_parser("tally", help="the short form of a visit, as its codes on the screen carry it")
+    tally.add_argument("visit", metavar="VISIT", help="its number, or last")
+    tally.set_defaults(command=_tally)
+    compare = commands.add_parser("compare", help="visits side by side, like with like")
+    compare.add_argument("visits", nargs="+", metavar="VISIT", help="two to six of them")
+    compare.set_defaults(command=_compare)
+    export = commands.add_parser("export", help="visits as CSV or JSON")
+    export.add_argument("visits", nargs="*", metavar="VISIT", help="which (all)")
+    export.add_argument("-o", "--out", type=Path, metavar="FILE", help="the file, instead of standard output")
+    export.add_argument("--json", action="store_true", help="as JSON instead of CSV")
+    export.set_defaults(command=_export)
+    for command in (visits, sheet, tally, compare, export):
+        command.add_argument("--state", type=Path, metavar="DIR", help="the folder that holds the records")
+    card = commands.add_parser("card", help="a pocket card of keys, lamps and a route, to be printed")
+    card.add_argument("-o", "--out", type=Path, required=True, metavar="FILE", help="the file for the page")
+    card.add_argument("--route", default="viewing", metavar="NAME", help="which route (viewing)")
+    _settings(card)
+    card.set_defaults(command=_card)
 
 
 def _installing(commands: "argparse._SubParsersAction[_Parser]") -> None:
@@ -155,6 +185,44 @@ def _draw(options: argparse.Namespace) -> int:
     if options.every == bool(options.pattern):
         raise Refused(f"draw {options.pattern or ''}: give either a pattern or --all")
     return draw.run(options.pattern, options.every, options.format, options.field, options.out, options.raw)
+
+
+def _visits(options: argparse.Namespace) -> int:
+    from appliance.commands import visits
+
+    if options.delete is not None:
+        return visits.delete(options.state, options.delete)
+    return visits.run(options.state, json=options.json)
+
+
+def _sheet(options: argparse.Namespace) -> int:
+    from appliance.commands import sheet
+
+    return sheet.run(options.visit, options.out, options.state)
+
+
+def _tally(options: argparse.Namespace) -> int:
+    from appliance.commands import tally
+
+    return tally.run(options.visit, options.state)
+
+
+def _compare(options: argparse.Namespace) -> int:
+    from appliance.commands import compare
+
+    return compare.run(options.visits, options.state)
+
+
+def _export(options: argparse.Namespace) -> int:
+    from appliance.commands import export
+
+    return export.run(options.visits, options.out, options.state, json=options.json)
+
+
+def _card(options: argparse.Namespace) -> int:
+    from appliance.commands import card
+
+    return card.run(options.out, options.route, options.settings)
 
 
 def _install(options: argparse.Namespace) -> int:
