@@ -46,6 +46,7 @@ _Text = Annotated[str, Shaped(r"[A-Za-z0-9'][ -~]{2,159}", "3 to 160 plain chara
 _MaybeText = Annotated[
     str | None, OrNone(Shaped(r"[A-Za-z0-9'][ -~]{2,159}", "3 to 160 plain characters, a letter or figure first"))
 ]
+_Line = Annotated[str, Shaped(r"[A-Za-z0-9][ -~]{0,27}", "a line of 1 to 28 plain characters")]
 _Name = Annotated[str, Shaped(r"[A-Za-z0-9][A-Za-z0-9/-]{0,30}", "a short name of letters, figures and hyphens,")]
 
 
@@ -56,8 +57,8 @@ class Fault:
     ``remedy`` and ``weight`` have one entry for each severity.
     """
 
-    group: _Text
-    name: Annotated[str, Shaped(r"[A-Za-z0-9][ -~]{0,27}", "a line of 1 to 28 plain characters")]
+    group: _Line
+    name: _Line
     seen: _Text
     by: Annotated[str, Word(*SENSES)]
     patterns: tuple[_Name, ...]
@@ -149,8 +150,9 @@ def _check_senses(place: Place, fault: Fault) -> Iterator[Mistake]:
 
 
 def _check_words(place: Place, fault: Fault, findings: Findings) -> Iterator[Mistake]:
-    if not fits_everywhere(fault.name):
-        yield Mistake((*place, "name"), f"is {fault.name!r}, too wide for the screen; fewer capitals are wanted")
+    for key, line in (("group", fault.group.capitalize()), ("name", fault.name)):
+        if not fits_everywhere(line):
+            yield Mistake((*place, key), f"is {line!r}, too wide for the screen; fewer capitals are wanted")
     if not fault.sources:
         yield Mistake((*place, "sources"), "are empty; where does this come from? `practice` or `memory` will do")
     for field, names, there in (

@@ -313,6 +313,10 @@ class Viewing(Noting):
         """The next page of the summary; stays at the last."""
         self._show_page(min(self._page + 1, len(self._end_pages()) - 1), now)
 
+    def last_page(self, now: float) -> None:
+        """The last page, from where ``go`` leaves: one press too many at the last step ends nothing."""
+        self._show_page(len(self._end_pages()) - 1, now)
+
     def page_before(self, now: float) -> None:
         """The page before."""
         self._show_page(max(self._page - 1, 0), now)
@@ -343,8 +347,12 @@ class Viewing(Noting):
                 return "vary moving"
             case State.READY if cue == "go":
                 return self._ready_cue(now)
+            case State.NOTING if cue in ("go", "go held") and self._choice.is_door:
+                return "go more"
             case State.NOTING | State.ZONE if cue == "go" and self._notebook.is_danger(self._choice.kind):
                 return "go danger"
+            case State.ZONE if cue == "digit" and self._digit == "0":
+                return "note"
             case State.DANGER if cue == "note held" and self._notebook.dangers <= 1:
                 return f"note held to {self._sort(self._place)}"
             case State.END if cue == "go" and self._page >= len(self._end_pages()) - 1:
@@ -440,8 +448,8 @@ class Viewing(Noting):
         return said[self._page] if self._page < len(said) else None
 
     def _said(self) -> Said:
-        name = self.guide.kinds[self._choice.kind].name
-        danger = self.guide.kinds[self._dangers.kind].name
+        kind, danger = self._choice.kind, self.guide.kinds[self._dangers.kind].name
+        name = kind if self._choice.is_door else self.guide.kinds[kind].name
         return Said(
             State(self.state), self.outcome, self._step, name, self._choice.severity, self._choice.zone, danger,
             self._resume_at() + 1,

@@ -3,8 +3,11 @@
 from collections.abc import Mapping, Sequence
 
 from appliance.activities.viewing_ledger import Ledger
-from appliance.activities.viewing_plan import DANGER, USUAL_SEVERITY, Guide, Kind
+from appliance.activities.viewing_plan import DANGER, MORE, USUAL_SEVERITY, Guide, Kind
 from appliance.activities.viewing_record import Described, Ended, Marked, Noted, Outcome, Record, TakenBack
+
+MIDDLE = 5
+"""The zone offered first."""
 
 
 class Notebook:
@@ -88,6 +91,11 @@ class Choice:
         """The kind that would be noted."""
         return self.offered[self.index]
 
+    @property
+    def is_door(self) -> bool:
+        """Whether it is no kind but the way to some."""
+        return self.kind.startswith(MORE)
+
     def step(self, by: int) -> None:
         """Another kind, round and round."""
         self.index = (self.index + by) % len(self.offered)
@@ -100,9 +108,14 @@ class Choice:
         """The zone as it lies on the pad; 0 is the whole screen."""
         self.zone = int(digit) or None if digit.isdigit() else self.zone
 
-    def step_zone(self, by: int) -> None:
-        """Another zone, as one reads, with all over between the last and the first."""
-        self.zone = ((self.zone or 0) + by) % 10 or None
+    def go_across(self, by: int) -> None:
+        """The zone to the right, or for -1 to the left, round and round in its row."""
+        row, column = divmod((self.zone or MIDDLE) - 1, 3)
+        self.zone = 3 * row + (column + by) % 3 + 1
+
+    def go_down(self) -> None:
+        """The zone below, the top one after the bottom."""
+        self.zone = ((self.zone or MIDDLE) + 2) % 9 + 1
 
 
 def dangers(guide: Guide) -> tuple[str, ...]:

@@ -1,7 +1,7 @@
 """The part of a viewing that takes notes: kinds, severity, zone, taking back, danger, and what the store answers."""
 
 from appliance.activities.table import Machine
-from appliance.activities.viewing_notebook import Choice, Notebook, dangers
+from appliance.activities.viewing_notebook import MIDDLE, Choice, Notebook, dangers
 from appliance.activities.viewing_plan import DANGER, Guide, Step
 from appliance.activities.viewing_record import Outcome, Record
 from appliance.activities.viewing_table import State
@@ -50,7 +50,14 @@ class Noting(Machine):
 
     def begin_note(self, now: float) -> None:
         """Which kind?"""
-        self._choice = Choice(self.guide.offered(max(self._place, 0)))
+        self._choice = Choice(self.guide.likely(max(self._place, 0)))
+        self._land(now)
+
+    def open_more(self, now: float) -> None:
+        """The groups of kinds, or the kinds of one."""
+        severity = self._choice.severity
+        self._choice = Choice(self.guide.behind(self._choice.kind) or self._choice.offered)
+        self._choice.severity = severity
         self._land(now)
 
     def next_kind(self, now: float) -> None:  # noqa: ARG002 - every move is handed the time
@@ -71,19 +78,23 @@ class Noting(Machine):
 
     def begin_zone(self, now: float) -> None:  # noqa: ARG002 - every move is handed the time
         """Where is it? The middle is offered first."""
-        self._choice.zone = self._choice.zone or 5
+        self._choice.zone = self._choice.zone or MIDDLE
 
     def leave_zone(self, now: float) -> None:  # noqa: ARG002 - every move is handed the time
         """All over after all."""
         self._choice.zone = None
 
     def next_zone(self, now: float) -> None:  # noqa: ARG002 - every move is handed the time
-        """The next zone."""
-        self._choice.step_zone(1)
+        """The zone to the right."""
+        self._choice.go_across(1)
 
     def zone_before(self, now: float) -> None:  # noqa: ARG002 - every move is handed the time
-        """The zone before."""
-        self._choice.step_zone(-1)
+        """The zone to the left."""
+        self._choice.go_across(-1)
+
+    def zone_below(self, now: float) -> None:  # noqa: ARG002 - every move is handed the time
+        """The zone below."""
+        self._choice.go_down()
 
     def keep_note(self, now: float) -> None:
         """Noted, and told as kept once it is."""

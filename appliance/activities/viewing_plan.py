@@ -22,6 +22,9 @@ ALL_OVER = "all over"
 DANGER = "danger"
 """The kind that one press notes before anybody knows more; it is in every table of kinds."""
 
+MORE = ">"
+"""No kind, but the way to the groups of all kinds, and in front of a group's name the way to its kinds."""
+
 Page = tuple[str, str]
 """Two lines of at most 28 characters."""
 
@@ -93,11 +96,13 @@ class Guide:
     route: Route
     kinds: Mapping[str, Kind]
 
-    def offered(self, place: int) -> tuple[str, ...]:
-        """Every kind in the order in which it is offered at the step ``place``, counted from 0: the likely ones first.
+    def likely(self, place: int) -> tuple[str, ...]:
+        """What ``note`` offers at the step ``place``, counted from 0: its likely kinds, and :data:`MORE` of them."""
+        return (*self.route.steps[place].likely, MORE)
 
-        The dangers stand last, so that ``back`` comes to them at once.
-        """
-        likely = self.route.steps[place].likely
-        rest = [key for key in self.kinds if key not in likely]
-        return (*likely, *sorted(rest, key=lambda key: self.kinds[key].danger))
+    def behind(self, door: str) -> tuple[str, ...]:
+        """What :data:`MORE` leads to: the groups; or, with a group's name behind it, that group's kinds."""
+        groups = dict.fromkeys(kind.group for kind in self.kinds.values())
+        if door == MORE:
+            return tuple(MORE + group for group in groups)
+        return tuple(key for key, kind in self.kinds.items() if kind.group == door.removeprefix(MORE))

@@ -75,7 +75,6 @@ _BLACK = Move(State.BLACKING, "go_black")
 
 def _choices(state: State) -> dict[str, Move]:
     return {
-        "vary": Move(state, "change_severity"),
         "digit": Move(state, "take_zone"),
         **_leads("go", STEPS, "keep_note"),
         "go danger": Move(State.DANGER, "keep_danger"),
@@ -150,8 +149,10 @@ TABLE: Table = {
         **_always(State.NOTING),
         **_undo(State.NOTING),
         **_choices(State.NOTING),
+        "vary": Move(State.NOTING, "change_severity"),
         "forward": Move(State.NOTING, "next_kind"),
         "back": Move(State.NOTING, "kind_before"),
+        "go more": Move(State.NOTING, "open_more"),
         "go held": Move(State.ZONE, "begin_zone"),
         **_leads("note", STEPS, "return_here"),
     },
@@ -161,6 +162,7 @@ TABLE: Table = {
         **_choices(State.ZONE),
         "forward": Move(State.ZONE, "next_zone"),
         "back": Move(State.ZONE, "zone_before"),
+        "vary": Move(State.ZONE, "zone_below"),
         "note": Move(State.NOTING, "leave_zone"),
     },
     State.DANGER: {
@@ -181,8 +183,9 @@ TABLE: Table = {
     State.END: {
         **_always(State.END),
         **_undo(State.END),
-        **dict.fromkeys(("forward", "go"), Move(State.END, "next_page")),
+        "forward": Move(State.END, "next_page"),
         "back": Move(State.END, "page_before"),
+        "go": Move(State.END, "last_page"),
         **_leads("back", (*HERE, HERE_IN_DANGER), "return_here"),
         "vary": Move(State.END, "judge"),
         "note": Move(State.CODE, "begin_code"),

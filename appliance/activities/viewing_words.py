@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from typing import NamedTuple
 
-from appliance.activities.viewing_plan import ALL_OVER, PATHS, SEVERITIES, ZONES, Page, Step
+from appliance.activities.viewing_plan import ALL_OVER, MORE, PATHS, SEVERITIES, ZONES, Page, Step
 from appliance.activities.viewing_record import Described, Ended, Marked, Noted, Outcome, Record, TakenBack
 from appliance.activities.viewing_table import State
 
@@ -54,7 +54,10 @@ def load_pages(step: Step) -> tuple[Page, ...]:
 
 
 def note_page(name: str, severity: int, zone: int | None) -> Page:
-    """A kind as it would be kept."""
+    """A kind as it would be kept; or the door to more of them."""
+    if name.startswith(MORE):
+        group = name.removeprefix(MORE)
+        return (group.capitalize(), "go: its kinds") if group else ("More kinds", "go: by their groups")
     said = degree(severity, zone)
     return name, next(line for line in (f"{said} · go: keep", f"{said} · go") if len(line) <= WIDTH)
 
@@ -66,7 +69,7 @@ def end_pages(outcome: Outcome, *, danger: bool, open_records: int) -> tuple[Pag
     if danger:
         pages.insert(0, ("Danger was noted.", "Leave it off at the wall."))
     if open_records:
-        pages.append((f"NOT kept so far: {open_records}", "It is tried again."))
+        pages.insert(0, (f"NOT kept so far: {open_records}", "It is tried again."))
     notes = [(note.title, degree(note.severity, note.zone)) for note in outcome.notes]
     return (*pages, *notes, LAST_PAGE)
 
@@ -99,8 +102,8 @@ def lost_words(record: Record, title: str) -> tuple[str, ...]:
 
 
 class Said(NamedTuple):
-    """What the words of a state may need: ``step`` at the place reached, ``kind`` the name of the note in the making,
-    ``danger`` that of a danger told, ``resume_at`` the place from 1 at which a visit that was cut short goes on.
+    """What the words of a state may need: ``step`` at the place reached, ``kind`` the name of the note in the making or a door
+    to more, ``danger`` the name of a danger told, ``resume_at`` the place from 1 at which a visit that was cut short goes on.
     """
 
     state: State
@@ -141,5 +144,5 @@ def _step_pages(said: Said) -> tuple[Page, ...]:
         case State.NOTING:
             return (note_page(said.kind, said.severity, said.zone),)
         case State.ZONE:
-            return ((f"Where: {zone_words(said.zone)}", "forward, back · go: keep"),)
+            return ((f"Where: {zone_words(said.zone)} · go", "forward: across, vary: down"),)
     return ()

@@ -5,7 +5,7 @@ import pytest
 from appliance.activities.blink import DARK, LIT
 from appliance.activities.showing import Code
 from appliance.activities.viewing import State, Viewing
-from appliance.activities.viewing_plan import WARMTHS, ZONES
+from appliance.activities.viewing_plan import MORE, WARMTHS, ZONES
 from appliance.presses.press import Kind, Press
 from tests.activities.viewed import BOUNCE, FMT, HUM, LIKELY, LOAD, RED, RUN, SHAPE, Visit, a_guide
 
@@ -68,12 +68,12 @@ def test_a_note_by_four_presses() -> None:
 
 
 def test_a_zone_by_the_pad_or_by_a_held_go() -> None:
-    """A digit is the zone as it lies there, 0 the whole screen; a held go lets forward and back choose."""
+    """A digit is the zone as it lies there, 0 the whole screen; a held go lets forward, back and vary choose."""
     visit = Visit().keys("go note 3 go")
     assert visit.words.endswith("kept: plain, top right")
     visit.keys("note go+")
-    assert visit.words.splitlines()[0] == "Where: middle"
-    visit.keys("forward forward go")
+    assert visit.words.splitlines()[0] == "Where: middle · go"
+    visit.keys("back vary go")
     assert visit.words.endswith("kept: plain, bottom left")
     visit.keys("note 7 0 go")
     assert visit.words.endswith("kept: plain, all over")
@@ -81,19 +81,25 @@ def test_a_zone_by_the_pad_or_by_a_held_go() -> None:
     assert visit.at(State.NOTING)
     assert "all over" in visit.words
     assert [note.zone for note in visit.card.notes.values()] == [3, 7, None]
+    assert visit.keys("go+ 9 0").at(State.NOTING)
     assert ZONES[2] == "top right"
 
 
-def test_likely_kinds_come_first_and_dangers_last() -> None:
-    """forward goes through all of them and comes round; back comes to the dangers at once."""
+def test_likely_kinds_come_first_and_more_behind_them() -> None:
+    """forward comes round in the likely ones and "more", which opens all the others, dangers last."""
     visit, seen = Visit().keys("go note"), []
-    for _ in range(8):
+    for _ in range(4):
         seen.append(visit.viewing._choice.kind)
         visit.key("forward")
-    assert tuple(seen[:3]) == LIKELY
-    assert visit.viewing._choice.kind == seen[0]
-    assert seen[-3:] == ["arc", "smell", "danger"]
-    assert visit.keys("back").viewing._choice.kind == "danger"
+    assert seen == [*LIKELY, MORE]
+    assert visit.viewing._choice.kind == LIKELY[0]
+    assert visit.keys("vary back").words == "More kinds\ngo: by their groups"
+    assert visit.keys("go").words == "Geometry\ngo: its kinds"
+    assert visit.keys("forward go+").words == "One colour weak\nbad, all over · go: keep"
+    visit.keys("go")
+    assert [note.kind for note in visit.card.notes.values()] == ["weak-gun"]
+    visit.keys("note back go back go back")
+    assert visit.viewing._choice.kind == "danger"
 
 
 def test_note_again_leaves_without_noting() -> None:
@@ -136,8 +142,8 @@ def test_the_summary_says_what_is_not_kept() -> None:
     visit.card.broken = True
     visit.keys("go note go go")
     visit.wait(5)
-    assert visit.words.startswith("Visit 12: 1 noted")
-    assert visit.keys("go").words.startswith("NOT kept so far: ")
+    assert visit.words.startswith("NOT kept so far: ")
+    assert visit.keys("forward").words.startswith("Visit 12: 1 noted")
 
 
 def test_nothing_goes_on_by_itself_unless_the_step_says_so() -> None:

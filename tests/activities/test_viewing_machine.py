@@ -150,5 +150,5 @@ class AnyVisit(RuleBasedStateMachine):
 
 TestAnyVisit = AnyVisit.TestCase
 TestAnyVisit.settings = settings(
-    max_examples=int(os.environ.get("FIELDMOUSE_VISITS", "40")), stateful_step_count=40, deadline=None
+    max_examples=int(os.environ.get("FIELDMOUSE_VISITS", "25")), stateful_step_count=40, deadline=None
 )
