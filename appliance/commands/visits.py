@@ -4,6 +4,7 @@ import json as jsons
 import sys
 from collections.abc import Iterator
 from pathlib import Path
+from typing import TextIO
 
 from appliance.commands.kept import find_visit, visits_in
 from appliance.errors import Refused
@@ -24,8 +25,8 @@ def run(state: Path | None, *, json: bool) -> int:
     return 0
 
 
-def delete(state: Path | None, meant: str) -> int:
-    """Delete a visit once its number was typed again; 0. Raises :class:`Refused` when it was not, and as above."""
+def delete(state: Path | None, meant: str, typed: TextIO) -> int:
+    """Delete a visit once its number was ``typed`` again; 0. Raises :class:`Refused` when it was not, and as above."""
     with visits_in(state) as store:
         record = find_visit(store, meant)
     sys.stdout.write(
@@ -33,7 +34,7 @@ def delete(state: Path | None, meant: str) -> int:
         f"will be gone for good.\nType its number again to delete it: "
     )
     sys.stdout.flush()
-    if sys.stdin.readline().strip() != str(record.id):
+    if typed.readline().strip() != str(record.id):
         raise Refused(f"visit {record.id}: kept, since its number was not typed again")
     with visits_in(state, to_write=True) as store:
         store.visits.delete(record.id, 0.0)

@@ -191,7 +191,7 @@ def _visits(options: argparse.Namespace) -> int:
     from appliance.commands import visits
 
     if options.delete is not None:
-        return visits.delete(options.state, options.delete)
+        return visits.delete(options.state, options.delete, sys.stdin)
     return visits.run(options.state, json=options.json)
 
 
