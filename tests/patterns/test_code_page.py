@@ -1,5 +1,7 @@
 """Tests of a code as a picture: whole modules, nearly square on a tube, mid grey, and nothing but the code."""
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 
@@ -9,6 +11,7 @@ from appliance.lettering import safe_area, width
 from appliance.patterns.code_page import LEAST_LINES, LEAST_SAMPLES, QUIET, code_page, module_size
 from appliance.video.formats import FORMATS, Format
 from appliance.video.zones import zone
+from tests.lettering.test_reading import as_seen, needs_reader, read, words
 
 WORDS = ("Visit", "4321", "2 of 9", "1/30 s", "dim", "room")
 
@@ -82,3 +85,14 @@ def test_what_cannot_be_shown_is_refused() -> None:
         code_page(fmt, np.zeros((4, 5), bool))
     with pytest.raises(Refused, match="words"):
         code_page(fmt, modules(21), ("a",) * 9)
+
+
+@needs_reader
+def test_the_words_are_read_back_through_a_poor_channel(tmp_path: Path) -> None:
+    """What stands beside the code, in every format, by a reader that knows nothing of the lettering."""
+    for fmt in FORMATS.values():
+        frame = code_page(fmt, modules(49), WORDS) & 0xFF
+        frame[:, : int(zone(fmt, 3).left)] = 0x80
+        light = np.where(frame < 0x80, 255 - 2 * frame, 0).astype(np.uint32)
+        found = words(read(as_seen(light, fmt), tmp_path).splitlines())
+        assert "".join(found) == "".join(words(WORDS)), fmt.name  # a narrow space may be none to it
