@@ -102,8 +102,10 @@ def lost_words(record: Record, title: str) -> tuple[str, ...]:
 
 
 class Said(NamedTuple):
-    """What the words of a state may need: ``step`` at the place reached, ``kind`` the name of the note in the making or a door
-    to more, ``danger`` the name of a danger told, ``resume_at`` the place from 1 at which a visit that was cut short goes on.
+    """What the words of a state may need.
+
+    ``step``: the one at the place reached. ``kind``: the name of the note in the making, or a door to more. ``danger``:
+    the name of a danger told. ``resume_at``: the place, from 1, at which a visit that was cut short goes on.
     """
 
     state: State
