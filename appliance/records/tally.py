@@ -48,8 +48,11 @@ def code(page: str) -> Modules:
 
 
 def code_words(number: int, page: int, pages: int) -> tuple[str, ...]:
-    """What stands beside the code of a page: which visit, which page, and how it is photographed."""
-    return "Visit", str(number), f"{page} of {pages}", "1/30 s", "dim", "room"
+    """What stands beside the code of a page: which visit, which page, and how it is photographed.
+
+    A lone s after a figure is read as a 5; so it is written out.
+    """
+    return "Visit", str(number), f"{page} of {pages}", "1/30 sec", "dim", "room"
 
 
 def _items(record: VisitRecord, kinds: Kinds) -> Iterator[str]:
