@@ -61,7 +61,7 @@ def test_the_middle_of_each_module_is_the_code_s(fmt: Format) -> None:
 
 
 def test_words_stand_beside_the_code_and_not_in_it() -> None:
-    """With words the code is the same where both have room; they are dark on the light ground, in the right third of the picture."""
+    """With words the code is the same where both have room; they are dark, in the right third of the picture."""
     fmt = FORMATS["240p"]
     bare, said = code_page(fmt, modules(41)), code_page(fmt, modules(41), WORDS)
     differs = np.nonzero((bare != said).any(axis=0))[0]

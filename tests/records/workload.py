@@ -160,7 +160,7 @@ def main(folder: Path, acknowledgements: Path, mode: str) -> None:
     """A soak and a visit; the store closed and opened again in another boot; another soak, left without closing."""
     acknowledge = os.open(acknowledgements, os.O_WRONLY | os.O_CREAT)
     store = opened(folder, "boot-a", mode)
-    for key, number in chain(soak(store, 14), visit(store, 8), deleted(store)):
+    for key, number in chain(soak(store, 14), visit(store, 6), deleted(store)):
         os.write(acknowledge, f"{number}\t{key}\n".encode())
     store.close()
     store = opened(folder, "boot-b", mode)
