@@ -65,6 +65,7 @@ TABLE = [
     (visit("trapezium 1"), Level.TRAINED, 1, "trained person"),  # RN: a tolerance
     (visit("trapezium 3", "conv-edge 3"), Level.REPAIR, 3, "suspect the yoke"),  # RN: yokes are not to be had
     (visit("breathing 2", "bend-white 2", "v-fold 1"), Level.REPAIR, 2, "read as one"),  # CP: tired electrolytics
+    (visit("jump 2", "bend-white 2", "v-fold 1", "roll 2"), Level.REPAIR, 2, "read as one"),  # CP: more than three, too
     (visit("breathing 3"), Level.REPAIR, 3, "weighs heavily"),  # RN; M for over 5 %
     (visit("breathing 1"), Level.HARMLESS, 0, "Up to 2 % of growth"),  # RN
     (visit("purity-spot 1"), Level.USER, 1, "user control"),  # RN: it goes by degaussing

@@ -136,6 +136,37 @@ def test_what_the_card_refuses_is_never_told_as_kept() -> None:
     assert visit.words.endswith("kept: plain, all over")
 
 
+def test_a_note_is_told_as_kept_only_when_the_card_has_it() -> None:
+    """However long that takes: until then it is being kept, and the route can go on."""
+    visit = Visit().keys("go")
+    visit.slow = True
+    visit.keys("note go")
+    assert visit.words == "Picture turned\nbeing kept"
+    visit.wait(600)
+    assert "kept" not in visit.words
+    visit.answer()
+    assert visit.words == "Picture turned\nkept: plain, all over"
+
+
+def test_a_note_that_failed_with_its_taking_back_behind_it() -> None:
+    """Both were handed out before the card answered, the first in vain: it is not there in the end."""
+    visit = Visit().keys("go")
+    visit.slow = True
+    visit.keys("note go note+")
+    first, *others = (record.number for record in visit._unanswered)
+    visit.viewing.kept(first, visit.now)
+    note, *rest = others
+    visit.viewing.not_kept(note, visit.now)
+    for number in rest:
+        visit.viewing.kept(number, visit.now)
+    visit._unanswered = []
+    visit.slow = False
+    visit.wait(11)
+    assert visit.card.notes == {}
+    assert visit.viewing.outcome.notes == ()
+    assert visit.viewing._notebook.ledger.open == 0
+
+
 def test_the_summary_says_what_is_not_kept() -> None:
     """A card that stays broken is told at the end."""
     visit = Visit(a_guide(SHAPE))

@@ -53,9 +53,21 @@ class AnyVisit(RuleBasedStateMachine):
         self.visit.card.broken = True
 
     @rule()
+    def slow_card(self) -> None:
+        """It takes its time over what comes now."""
+        self.visit.slow = True
+
+    @rule()
+    def answer(self) -> None:
+        """It has taken it, or not."""
+        self.visit.slow = False
+        self.visit.look()
+
+    @rule()
     def mend_card(self) -> None:
         """It takes all again: what was noted is there, and nothing else is."""
-        self.visit.card.broken = False
+        self.visit.card.broken = self.visit.slow = False
+        self.visit.look()
         self.visit.wait(10.1)
         outcome, card = self.visit.viewing.outcome, self.visit.card
         assert set(card.notes.values()) == set(outcome.notes)
@@ -134,7 +146,7 @@ class AnyVisit(RuleBasedStateMachine):
 
     def teardown(self) -> None:
         """It is never stuck: keys lead out of anything."""
-        self.visit.card.broken = False
+        self.visit.card.broken = self.visit.slow = False
         for _ in range(WAY_OUT):
             if self.visit.viewing.over:
                 return

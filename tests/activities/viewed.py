@@ -8,7 +8,7 @@ from appliance.activities.viewing import State, Viewing
 from appliance.activities.viewing_plan import Guide, Route, Sort, Step
 from appliance.activities.viewing_plan import Kind as FaultKind
 from appliance.activities.viewing_record import Described, Ended, Marked, Noted, Record, TakenBack
-from appliance.activities.viewing_words import Judge
+from appliance.activities.viewing_words import Judge, degree
 from appliance.presses.press import Kind, Press
 from appliance.video.formats import FORMATS
 
@@ -91,6 +91,8 @@ class Visit:
     def __init__(self, guide: Guide = GUIDE, viewing: Viewing | None = None, judge: Judge | None = None) -> None:
         self.now, self.card, self.presses = 0.0, Card(), 0
         self.told: set[int] = set()
+        self.slow = False
+        self._unanswered: list[Record] = []
         self.viewing = viewing or (Viewing(guide, 12, FMT, 0.0, judge=judge) if judge else a_viewing(guide))
         self._up: object = None
         self.look()
@@ -117,14 +119,29 @@ class Visit:
         if wanted != self._up:
             self._up = wanted
             self.viewing.shown(showing.pattern, self.now)
-        for record in self.viewing.drain():
+        self._unanswered += self.viewing.drain()
+        if not self.slow:
+            self.answer()
+        self._check_told()
+
+    def answer(self) -> None:
+        """The card takes what waits, or refuses it."""
+        records, self._unanswered = self._unanswered, []
+        for record in records:
             if self.card.take(record):
                 self.viewing.kept(record.number, self.now)
-                if isinstance(record, Noted) and "kept: " in self.words:
+                if isinstance(record, Noted) and "\nkept: " in self.words:
                     self.told.add(record.number)
             else:
                 self.viewing.not_kept(record.number, self.now)
                 assert "\nkept: " not in self.words
+
+    def _check_told(self) -> None:
+        """Whatever is told as kept is on the card."""
+        title, _, how = self.words.partition("\nkept: ")
+        if how:
+            there = {(note.title, degree(note.severity, note.zone)) for note in self.card.notes.values()}
+            assert (title, how) in there
 
     def steps(self, seconds: float) -> Iterator[float]:
         """Sleep and wake as the service does, for so many seconds; each time awake."""
@@ -144,7 +161,7 @@ class Visit:
 
     def restart(self, guide: Guide = GUIDE) -> None:
         """The power goes and comes back: only what is on the card is left."""
-        card = self.card
+        card, self._unanswered = self.card, []
         self.told &= set(card.notes)  # numbers of what was taken back may come again
         self.viewing = Viewing.resumed(
             guide, 12, FMT, self.now, notes=list(card.notes.values()), marks=card.marks, path=card.path,
