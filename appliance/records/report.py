@@ -1,0 +1,42 @@
+"""The sheet of a soak: one page that holds everything, and the same as JSON."""
+
+import json
+from dataclasses import asdict
+from datetime import tzinfo
+from pathlib import Path
+from typing import Any
+
+from appliance import __version__
+from appliance.records.entries import SoakRecord
+from appliance.records.report_drawing import LEFT, RIGHT, WIDTH, Drawing, health_curve, timeline
+from appliance.records.report_facts import Story, printable, read_story, sheet
+
+TEMPLATE = Path(__file__).with_name("report.html")
+
+
+def as_json(record: SoakRecord, zone: tzinfo | None = None) -> str:
+    """The sheet's words and numbers, and the whole log, as JSON; times in ``zone``, None for the machine's own."""
+    story = read_story(record, zone)
+    told: dict[str, Any] = asdict(sheet(story))
+    told["log"] = [
+        {"kind": printable(event.kind), "elapsed": event.elapsed, "phase": event.phase, "words": printable(event.words),
+         "when": story.course.when(event.moment)}
+        for event in record.events
+    ]  # fmt: skip
+    return json.dumps(told, indent=2, ensure_ascii=False)
+
+
+def as_page(record: SoakRecord, hot: float, zone: tzinfo | None = None) -> str:
+    """The sheet as HTML that refers to nothing outside itself; ``hot``: °C from which the box is too hot."""
+    story = read_story(record, zone)
+    return _page(story, timeline(story), health_curve(story, hot))
+
+
+def _page(story: Story, course: Drawing, health: Drawing | None) -> str:
+    from jinja2 import Environment, StrictUndefined
+
+    # Every text comes from a disk or from a person: all of them stay text.
+    environment = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
+    template = environment.from_string(TEMPLATE.read_text("utf-8"))
+    drawings = {"timeline": course, "health": health, "width": WIDTH, "left": LEFT, "right": RIGHT}
+    return template.render(sheet=sheet(story), version=__version__, **drawings)
