@@ -70,7 +70,7 @@ class Across:
         self._gap, self._scale = gap, (RIGHT - LEFT - gap * (len(course.boots) - 1)) / max(course.length, 1.0)
 
     def __call__(self, moment: Moment) -> float:
-        return self._at(self._course.ran(moment), self._course.boots.index(moment.boot))
+        return self._at(self._course.ran(moment), self._course.boot_of(moment))
 
     def tick(self, ran: float) -> float:
         """The place where the box had run so long."""
@@ -107,7 +107,7 @@ def health_curve(story: Story, hot: float) -> Drawing | None:
     lanes = [Mark(LEFT - 8, height(n), "level", f"{n} °C") for n in levels]
     lanes.append(Mark(LEFT - 8, _VOLTS, "", "voltage too low"))
     bars = [Box(across(beat.moment), _VOLTS - 8, 2, 8, "low", "voltage too low") for beat in beats if beat.undervoltage]
-    line = [Mark(LEFT, height(hot), "hot", f"too hot: {hot:.0f} °C")] if warm and low < hot <= high else []
+    line = [Mark(LEFT, height(hot), "hot", f"too hot, from {hot:.0f} °C on")] if warm and low < hot <= high else []
     curves = tuple(_curves(beats, across, height))
     ticks = _ticks(story.course, across, _VOLTS + 20)
     return Drawing(_VOLTS + 28, tuple(lanes), tuple(bars), tuple(line), ticks, curves)

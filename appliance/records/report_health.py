@@ -25,11 +25,11 @@ def health_facts(record: SoakRecord, course: Course) -> HealthFacts:
     said = []
     if warm:
         hottest, beat = max(warm, key=lambda pair: pair[0] or 0.0)
-        said.append(f"the box itself at most {hottest:.0f} °C ({course.when(beat.moment)})")
+        said.append(f"{hottest:.0f} °C at most ({course.when(beat.moment)})")
     if volts:
-        said.append(f"too little voltage in {len(low)} of {len(volts)} minutes" if low else "voltage always enough")
+        said.append(f"low voltage in {len(low) or 'none'} of {len(volts)} minutes told")
     heats = [heat for heat, _ in warm if heat is not None]
-    words = "; ".join(said) or "this board told neither temperature nor voltage"
+    words = "; ".join(said) or "This board told neither temperature nor voltage"
     return HealthFacts(words, min(heats, default=None), max(heats, default=None), len(low), len(volts))
 
 

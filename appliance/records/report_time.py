@@ -14,7 +14,7 @@ from typing import NamedTuple
 from appliance.records.entries import Moment, SoakRecord
 
 NOT_SET = "time not set"
-_MOST = 1e9  # seconds; a disk's rubbish may say infinity
+_MOST, _FURTHEST = 1e9, 1e11  # seconds; a disk's rubbish may say infinity
 
 
 @dataclass(frozen=True)
@@ -62,6 +62,10 @@ class Course:
         """Seconds the box had run at a moment of the record."""
         return self._before[moment.boot] + sane(moment.at) - self._boots[moment.boot].first
 
+    def boot_of(self, moment: Moment) -> int:
+        """The place in ``boots`` of a moment's own."""
+        return self._rank[moment.boot]
+
     def boot_at(self, ran: float) -> int:
         """The place in ``boots`` of the one in which the box had run so long."""
         return max((n for n, boot in enumerate(self.boots) if self._before[boot] <= ran), default=0)
@@ -99,7 +103,7 @@ class Course:
 
     def _wall(self, moment: Moment) -> float | None:
         if moment.synced:
-            return moment.wall
+            return moment.wall if abs(moment.wall) < _FURTHEST else None
         offset = self._boots[moment.boot].wall
         return None if offset is None else offset + sane(moment.at)
 
@@ -138,5 +142,5 @@ def gaps(signs: Iterable[Sign], least: float) -> Iterator[tuple[Sign, float]]:
 
 def _boot(found: list[Moment]) -> _Boot:
     at = [sane(moment.at) for moment in found]
-    set_ones = [moment.wall - sane(moment.at) for moment in found if moment.synced]
+    set_ones = [moment.wall - sane(moment.at) for moment in found if moment.synced and abs(moment.wall) < _FURTHEST]
     return _Boot(min(at), max(at), set_ones[-1] if set_ones else None)
