@@ -6,7 +6,7 @@ for each time it was off. The template draws the shapes; nothing here is markup.
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
-from itertools import groupby
+from itertools import accumulate, groupby
 
 from appliance.records.entries import Beat, Moment
 from appliance.records.report_facts import Story, printable
@@ -17,7 +17,7 @@ from appliance.records.report_time import Course
 WIDTH, LEFT, RIGHT = 720, 176, 710
 LANE = 18
 GAP = 16
-MOST_PICTURES, MOST_LETTERS = 14, 26
+MOST_PICTURES, NAME_WIDTH = 14, 176
 WAITING, OTHERS = "waiting", "other pictures"
 _STEPS = (10, 30, 60, 300, 600, 900, 1800, 3600, 7200, 14_400, 86_400, 604_800)
 _HEAT_TOP, _HEAT_LOW, _VOLTS = 8, 96, 116
@@ -180,7 +180,16 @@ def _tick(seconds: float, step: float) -> str:
 
 
 def _short(name: str) -> str:
-    return name if len(name) <= MOST_LETTERS else f"{name[: MOST_LETTERS - 1]}…"
+    """As much of a name as fits beside its lane, whatever its letters; cut ones end in an ellipsis."""
+    ends = accumulate(_width(letter) for letter in name)
+    fitting = sum(end <= NAME_WIDTH for end in ends)
+    return name if fitting == len(name) else f"{name[: fitting - 1]}…"
+
+
+def _width(letter: str) -> float:
+    """At least what a letter takes in the drawing's lettering."""
+    wide = letter.isupper() or not letter.isascii() or letter in "mw%@"
+    return 11.0 if wide else 6.6
 
 
 def _bounds(heats: list[float | None]) -> tuple[int, int]:

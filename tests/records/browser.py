@@ -1,0 +1,65 @@
+"""Pages opened in a headless browser, all in one start: what its console said, and what stood out of the page."""
+
+import html
+import json
+import os
+import shutil
+import subprocess
+from collections.abc import Mapping
+from pathlib import Path
+from typing import NamedTuple
+
+import pytest
+
+NAME = "chromium"
+needs_browser = pytest.mark.skipif(
+    shutil.which(NAME) is None and os.environ.get("FIELDMOUSE_BROWSER") != "require",
+    reason=f"{NAME} is not installed (Debian: {NAME}); with FIELDMOUSE_BROWSER=require that is a failure",
+)
+
+A4 = "182mm"
+"""Width of the printed part: A4 (ISO 216: 210 mm) less the page's own margins of 14 mm."""
+
+_MEASURE = """
+const told = {};
+console.error("the console is heard");
+for (const frame of document.querySelectorAll("iframe")) {
+  const inside = frame.contentDocument, root = inside.documentElement, out = [];
+  for (const part of inside.body.querySelectorAll("*")) {
+    const edge = part.ownerSVGElement ? part.ownerSVGElement.getBoundingClientRect() : root.getBoundingClientRect();
+    const place = part.getBoundingClientRect();
+    if (place.width && (place.right > edge.right + 1 || place.left < edge.left - 1)) out.push(part.outerHTML);
+  }
+  told[frame.id] = {scroll: root.scrollWidth, client: root.clientWidth, height: inside.body.getBoundingClientRect().height, out: out};
+}
+document.title = "measured";
+document.body.textContent = JSON.stringify(told);
+"""
+
+
+class Opened(NamedTuple):
+    """Lines of the browser's console; for each page its widths in CSS pixels, and elements that stand out of it."""
+
+    console: list[str]
+    pages: dict[str, dict[str, object]]
+
+
+def opened(pages: Mapping[str, str], folder: Path) -> Opened:
+    """Each page in a frame as wide as a sheet of A4, with the styles that are meant for print."""
+    style = f"<style>iframe {{ width: {A4}; height: 20000px; border: 0 }}</style>"
+    frames = (f'<iframe id="{name}" srcdoc="{html.escape(_printed(page))}"></iframe>' for name, page in pages.items())
+    script = f"<script>onload = () => {{{_MEASURE}}}</script>"
+    wrapper = folder / "pages.html"
+    wrapper.write_text("\n".join(("<!DOCTYPE html><title>pages</title>", style, *frames, script)), "utf-8-sig")
+    words = [
+        NAME, "--headless=new", "--no-sandbox", "--disable-gpu", f"--user-data-dir={folder / 'profile'}",
+        "--enable-logging=stderr", "--virtual-time-budget=5000", "--dump-dom", wrapper.as_uri(),
+    ]  # fmt: skip
+    done = subprocess.run(words, capture_output=True, text=True, timeout=120, check=True)
+    body = done.stdout.partition("<body>")[2].partition("</body>")[0]
+    return Opened([line for line in done.stderr.splitlines() if "CONSOLE" in line], json.loads(html.unescape(body)))
+
+
+def _printed(page: str) -> str:
+    assert "@media print" in page
+    return page.replace("@media print", "@media all")
