@@ -81,10 +81,11 @@ def _described(record: SoakRecord) -> dict[str, Any]:
 
 
 def _table(kept: list[SoakRecord]) -> Iterator[str]:
-    yield f"{'number':<8}{'begun':<40}{'soak':<14}how"
-    for record in kept:
-        begun, name = Course(record).when(record.begun), printable(record.name)
-        yield f"{record.id:<8}{begun:<40}{name:<14}{_how(record)}".rstrip()
+    rows = [("number", "begun", "soak", "how")]
+    rows += [(str(record.id), Course(record).when(record.begun), printable(record.name), _how(record)) for record in kept]
+    widths = [max(map(len, column)) + 2 for column in zip(*rows, strict=True)]
+    for row in rows:
+        yield "".join(f"{text:<{width}}" for text, width in zip(row, widths, strict=True)).rstrip()
 
 
 def _how(record: SoakRecord) -> str:
