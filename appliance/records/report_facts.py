@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import tzinfo
 
+from appliance.activities.hosted_soak import STOPPED
 from appliance.activities.soak_plan import clock
 from appliance.activities.soak_words import STOPPING
 from appliance.records.entries import EventRecord, SoakRecord
@@ -45,6 +46,7 @@ class Sheet:
     margins: tuple[Margin, ...]
     observations: tuple[Line, ...]
     health: HealthFacts
+    warnings: tuple[Line, ...]
     not_seen: tuple[str, ...]
     cautions: tuple[str, ...]
 
@@ -94,6 +96,7 @@ def sheet(story: Story) -> Sheet:
         margins=margins(story.looks),
         observations=tuple(_line(event, course) for event in story.observations),
         health=health_facts(record, course),
+        warnings=tuple(_line(event, course) for event in record.events if event.kind == "warned"),
         not_seen=tuple(map(printable, _not_seen(story))),
         cautions=tuple(map(printable, _cautions(story))),
     )
@@ -118,6 +121,8 @@ def _outcome(story: Story) -> str:
     ends = [event.words for event in record.events if event.kind == "ended"]
     if record.ended:
         return f"ended at {place}: {(ends[-1] if ends else '') or record.how or 'nobody can tell how'}"
+    if record.events and record.events[-1].words == STOPPED:
+        return f"{STOPPED} at {place}, and it was not taken up again"
     if story.spans and story.spans[-1].kind is Kind.WAITING:
         return f"cut at {place}, not taken up again"
     return f"not ended: last sign of life at {place}; its power was cut, or it is still going on"

@@ -30,7 +30,8 @@ for (const frame of document.querySelectorAll("iframe")) {
     const place = part.getBoundingClientRect();
     if (place.width && (place.right > edge.right + 1 || place.left < edge.left - 1)) out.push(part.outerHTML);
   }
-  told[frame.id] = {scroll: root.scrollWidth, client: root.clientWidth, height: inside.body.getBoundingClientRect().height, out: out};
+  const height = inside.body.getBoundingClientRect().height;
+  told[frame.id] = {scroll: root.scrollWidth, client: root.clientWidth, height: height, out: out};
 }
 document.title = "measured";
 document.body.textContent = JSON.stringify(told);

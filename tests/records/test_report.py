@@ -188,6 +188,19 @@ def test_one_that_has_not_ended() -> None:
     assert made.not_seen[0] == "the last 20 min of the plan were not shown"
 
 
+def test_one_that_was_stopped_with_the_box() -> None:
+    """The program was ended in order and nobody took the soak up since: that is known, and said."""
+    made = told(record(*WHOLE[:2], ("paused", 330.0, 300.0, 0, "the box was stopped")))
+    assert made.outcome == "the box was stopped at 0:05 of 0:30, and it was not taken up again"
+
+
+def test_what_the_box_warned_of() -> None:
+    """Each warning with its time, and no interruption is made of it."""
+    made = told(record(*WHOLE[:2], ("warned", 330.0, 300.0, 0, "zone 5 leads"), ("paused", 340.0, 310.0, 0, "too hot")))
+    assert [(line.at, line.what) for line in made.warnings] == [("0:05", "zone 5 leads")]
+    assert [line.what for line in made.interruptions] == ["waiting, dim: too hot"]
+
+
 def test_one_of_which_nothing_was_kept() -> None:
     """No event, no beat, no plan: said so, and nobody looked."""
     made = told(record(plan=""))

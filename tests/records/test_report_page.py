@@ -68,6 +68,7 @@ def filled_with(text: str) -> SoakRecord:
         EventRecord(5, "look", at(120), 90, 0, f"2 min: 1 of 11 looked at, 1 different; not seen: {text}"),
         EventRecord(6, "look", at(130), 90, 0, text),
         EventRecord(7, "skipped", at(140), 90, 0, text),
+        EventRecord(8, "warned", at(145), 90, 0, text),
         EventRecord(8, "paused", at(150), 90, 0, text),
         EventRecord(9, "phase", at(160), 90, 0, text),
         EventRecord(10, text, at(170), 90, 0, text),
