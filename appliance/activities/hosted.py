@@ -77,7 +77,7 @@ class Hosted(Protocol):
     def abandon(self, why: str, now: float) -> None:
         """It is left from outside, for good."""
 
-    def suspend(self, why: str, now: float) -> None:
+    def suspend(self, now: float) -> None:
         """The program ends while it runs; it may be taken up again."""
 
     def drain(self) -> list[Kept]:

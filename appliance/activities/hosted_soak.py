@@ -13,6 +13,9 @@ from appliance.patterns.registry import CAPTION_WIDTH
 from appliance.presses.press import Press
 from appliance.video.formats import Format
 
+STOPPED = "the box was stopped"
+"""What a log says last when the program was ended in order, and the soak may be taken up again."""
+
 _SPEAKING = frozenset({State.WARMING, State.RUNNING, State.PAUSED, State.ABSENT, State.CUT, State.WAITING})
 """Where the box may lay its own words over the picture: not over a question, a caution or a black that is meant."""
 
@@ -81,9 +84,9 @@ class HostedSoak:
         """It is over."""
         self.soaking.note("ended", why, now)
 
-    def suspend(self, why: str, now: float) -> None:
+    def suspend(self, now: float) -> None:
         """It stays unfinished, and is offered at the next start."""
-        self.soaking.note("paused", why, now)
+        self.soaking.note("paused", STOPPED, now)
 
     def drain(self) -> list[Kept]:
         """The events, with the soak's beginning before them and its end behind."""

@@ -91,9 +91,9 @@ class Host:
         """Something about the box for the activity's own log."""
         self._tell(lambda guest: guest.warn(words, now))
 
-    def suspend(self, why: str, now: float) -> None:
+    def suspend(self, now: float) -> None:
         """The program ends; the activity may be taken up again."""
-        self._tell(lambda guest: guest.suspend(why, now))
+        self._tell(lambda guest: guest.suspend(now))
 
     def abandon(self, why: str, now: float) -> None:
         """It is left from outside, for good."""

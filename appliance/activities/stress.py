@@ -145,7 +145,8 @@ class Stress(Machine):
     def abandon(self, why: str, now: float) -> None:
         """Nothing is kept of it."""
 
-    suspend = abandon
+    def suspend(self, now: float) -> None:
+        """Nothing is kept of it."""
 
     def drain(self) -> list[Kept]:
         """How many fields were shown, once they are counted."""

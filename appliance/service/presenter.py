@@ -31,10 +31,10 @@ _Key = tuple[View, int]
 
 
 class Presenter:
-    """One screen and what is on it."""
+    """One screen and what is on it. ``every_field`` False puts a moving picture up once, and moves nothing."""
 
-    def __init__(self, screen: Screen, painter: Painter) -> None:
-        self.screen, self._painter = screen, painter
+    def __init__(self, screen: Screen, painter: Painter, *, every_field: bool = True) -> None:
+        self.screen, self._painter, self._every_field = screen, painter, every_field
         self.up: View | None = None
         self.missed = 0
         self._wanted: View | None = None
@@ -123,7 +123,7 @@ class Presenter:
 
     def _landed(self, flip: Flip) -> None:
         view, self._flying, self._lost = self._flying, None, 0
-        if view and view.moving:
+        if view and view.moving and self._every_field:
             if self._count is None:
                 self._count, self._base = FieldCount(find_format(view.choice.format)), self._field
             self._field = self._base + self._count.feed(flip.stamp)
@@ -141,7 +141,8 @@ class Presenter:
 
     def _pump(self, now: float) -> None:
         view = self._wanted
-        if view is None or self._flying is not None or (view == self.up and not view.moving and self._mode):
+        stands = view == self.up and self._mode and not (view and view.moving and self._every_field)
+        if view is None or self._flying is not None or stands:
             return
         mode = find_mode(find_format(view.choice.format), view.choice.system)
         field = self._field + 1 if view.moving and self._count and view == self.up else self._field
