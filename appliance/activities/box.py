@@ -187,8 +187,8 @@ class Box(Machine):
         signals = showing.signals
         # A black that is meant is told by a slow lamp; but a screen that shows nothing at all comes first.
         if self.troubles and (signals.attention == DARK or self.troubles & NO_PICTURE):
-            signals = replace(signals, attention=count_blink(min(self.troubles), 0.0))
-        return replace(showing, signals=signals)
+            return replace(showing, signals=replace(signals, attention=count_blink(min(self.troubles), 0.0)))
+        return showing
 
     def _picture(self) -> Showing:
         if self.state is State.STEPPING:

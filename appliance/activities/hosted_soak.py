@@ -26,7 +26,7 @@ class HostedSoak:
     name, holds_format = "soak", True
 
     def __init__(self, soaking: Soaking) -> None:
-        self.soaking = soaking
+        self.soaking, self._ended = soaking, False
 
     @property
     def urgent(self) -> bool:
@@ -89,10 +89,10 @@ class HostedSoak:
         self.soaking.note("paused", STOPPED, now)
 
     def drain(self) -> list[Kept]:
-        """The events, with the soak's beginning before them and its end behind."""
+        """The events, with the soak's beginning before them and its end behind; what comes after the end is not kept."""
         kept: list[Kept] = []
         for event in self.soaking.drain():
-            kept += self._with_frame(event)
+            kept += [] if self._ended else self._with_frame(event)
         return kept
 
     def left(self) -> Left:
@@ -103,7 +103,8 @@ class HostedSoak:
         soak = self.soaking.soak
         if event.kind == "started":
             return [SoakBegun(soak.name, soak.title, write_soak(soak), event.at), event]
-        return [event, SoakEnded(event.at, event.words)] if event.kind == "ended" else [event]
+        self._ended = event.kind == "ended"
+        return [event, SoakEnded(event.at, event.words)] if self._ended else [event]
 
 
 def soak_activities(soaks: Sequence[Soak], words_time: float) -> list[Activity]:

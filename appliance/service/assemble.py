@@ -43,8 +43,8 @@ class Hardware:
     """How to open each part; every opener may be called again after a part was lost.
 
     ``closed``: the person closed the window. ``off`` asks for the machine to be switched off, False when nobody can
-    be asked. ``health`` tells how the board is. ``every_field`` False puts a moving picture up once, without moving it:
-    for hours of reckoned time.
+    be asked. ``health`` tells how the board is. For hours of reckoned time ``every_field`` False puts a moving
+    picture up once, without moving it, and with ``blinks`` False no lamp that blinks wakes the loop.
     """
 
     screen: Callable[[], Screen]
@@ -55,6 +55,7 @@ class Hardware:
     off: Callable[[], bool] = lambda: False
     health: Callable[[], Health] = lambda: UNKNOWN
     every_field: bool = True
+    blinks: bool = True
 
 
 @dataclass(frozen=True)
@@ -109,6 +110,7 @@ def assemble(
         watcher=watcher,
         card=_card(mistake),
         closed=hardware.closed,
+        blinks=hardware.blinks,
     )
 
 

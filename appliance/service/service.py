@@ -113,12 +113,13 @@ class Service:
         watcher: Watcher | None = None,
         card: tuple[str, ...] = (),
         closed: Callable[[], bool] = lambda: False,
+        blinks: bool = True,
     ) -> None:
         self.box, self._waiter, self._reader = box, waiter, reader
         self._screen, self._keys, self._lamps, self._sound = parts
         self._keeper, self._supervisor, self._watcher, self._card = keeper, supervisor, watcher, card
         self._room, self._scribe, self._wear, self._health, self._opening = aides
-        self._closed, self._standing = closed, Standing()
+        self._closed, self._blinks, self._standing = closed, blinks, Standing()
         self._lit: Lit | None = None
         self._told: Lamps | None = None
         self._side = ""
@@ -327,7 +328,8 @@ class Service:
         if self._may_keep():  # what waits while a picture moves would be due for ever
             dues.append(self._keeper.due())
         dues += [slot.part.due() if slot.part else slot.due() for slot in self._keys]
-        dues += [blink.change(now) for blink in (signals.ready, signals.running, signals.attention)]
+        if self._blinks:
+            dues += [blink.change(now) for blink in (signals.ready, signals.running, signals.attention)]
         if self._screen.part:
             dues.append(self._screen.part.due())
         if self._supervisor.interval is not None:
