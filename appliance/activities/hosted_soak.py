@@ -89,7 +89,7 @@ class HostedSoak:
         self.soaking.note("paused", STOPPED, now)
 
     def drain(self) -> list[Kept]:
-        """The events, with the soak's beginning before them and its end behind; what comes after the end is not kept."""
+        """The events, with the soak's beginning before them and its end behind; what comes after that is not kept."""
         kept: list[Kept] = []
         for event in self.soaking.drain():
             kept += [] if self._ended else self._with_frame(event)

@@ -78,4 +78,4 @@ class Opening:
         self._pending = resumption(record, self._scribe.archive.boot, self._words_time)
         if self._pending is None:
             self._scribe.end("cut, and could not be taken up", now)
-            self._box.tell(("A soak was cut, and cannot", "be taken up: fieldmouse soaks"), now)
+            self._box.tell(("A soak was cut, and cannot", "be taken up any more"), now)

@@ -39,6 +39,10 @@ class Painter:
             log.exception("%s:%s in %s cannot be drawn", view.pattern, view.variant, view.choice.format)
             raise PictureFailed(f"{view.pattern}: {error}") from error
 
+    def forget(self) -> None:
+        """Let go of the pictures held."""
+        self.picture.cache_clear()
+
     def plain(self, view: View, words: tuple[str, ...]) -> Frame:
         """Black with words, for when a pattern cannot be drawn: never a lost signal."""
         fmt = find_format(view.choice.format)

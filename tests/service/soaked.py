@@ -3,10 +3,10 @@
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 from appliance.activities.hosted_soak import HostedSoak
 from appliance.activities.soaking import Soaking, State
-from appliance.errors import Refused
 from appliance.hardware.health import Health
 from appliance.hardware.keys.memory import MemoryKeys
 from appliance.hardware.lamps.memory import MemoryLamps
@@ -52,7 +52,7 @@ class Powered:
     ``wall`` is what is added to the monotonic time for the wall clock, and may be changed at any time.
     """
 
-    def __init__(self, folder: Path, boot: str = "first", at: float = 0.0, **changes: object) -> None:
+    def __init__(self, folder: Path, boot: str = "first", at: float = 0.0, **changes: Any) -> None:
         self.waiter, self.watch, self.keys = SimulatedWaiter(at), Watch(), MemoryKeys()
         self.wall, self.synced, self.health = 1.7e9, True, UNKNOWN
         self.screen = MemoryScreen(self.waiter.clock)
@@ -67,17 +67,16 @@ class Powered:
             (("keys", lambda: self.keys),),
             MemoryLamps,
             MemorySound,
-            off=changes.pop("off", lambda: False),  # type: ignore[arg-type]
+            off=changes.pop("off", lambda: False),
             health=self._health,
             every_field=False,
             blinks=bool(changes.pop("blinks", True)),
         )
         settings, mistake = changes.pop("settings", load()), changes.pop("mistake", None)
-        assert mistake is None or isinstance(mistake, Refused)
         self.service: Service = assemble(
-            settings,  # type: ignore[arg-type]
+            settings,
             hardware,
-            Memory(None, "", replace(archive, **changes)),  # type: ignore[arg-type]
+            Memory(None, "", replace(archive, **changes)),
             self.waiter,
             mistake=mistake,
             watcher=self.watch,
