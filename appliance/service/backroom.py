@@ -23,9 +23,10 @@ PATIENCE = 5.0
 
 
 class Backroom:
-    """``threaded``: whether jobs have a thread of their own."""
+    """``threaded``: whether jobs have a thread of their own; ``patience`` as :data:`PATIENCE`."""
 
-    def __init__(self, *, threaded: bool) -> None:
+    def __init__(self, *, threaded: bool, patience: float = PATIENCE) -> None:
+        self._patience = patience
         self._jobs: queue.SimpleQueue[Job | None] = queue.SimpleQueue()
         self._done: deque[Then] = deque()
         self._thread = Thread(target=self._work, name="backroom", daemon=True) if threaded else None
@@ -64,9 +65,9 @@ class Backroom:
             return
         if self._begun:
             self._jobs.put(None)
-            self._thread.join(PATIENCE)
+            self._thread.join(self._patience)
             if self._thread.is_alive():
-                log.error("what was still to be kept is not: the disk has not answered for %g s", PATIENCE)
+                log.error("what was still to be kept is not: the disk has not answered for %g s", self._patience)
                 return  # the pipe is still the thread's
         os.close(self._read)
         os.close(self._write)
