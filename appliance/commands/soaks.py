@@ -82,7 +82,8 @@ def _described(record: SoakRecord) -> dict[str, Any]:
 
 def _table(kept: list[SoakRecord]) -> Iterator[str]:
     rows = [("number", "begun", "soak", "how")]
-    rows += [(str(record.id), Course(record).when(record.begun), printable(record.name), _how(record)) for record in kept]
+    for record in kept:
+        rows.append((str(record.id), Course(record).when(record.begun), printable(record.name), _how(record)))
     widths = [max(map(len, column)) + 2 for column in zip(*rows, strict=True)]
     for row in rows:
         yield "".join(f"{text:<{width}}" for text, width in zip(row, widths, strict=True)).rstrip()

@@ -9,7 +9,7 @@ from appliance.activities.soak_plan import clock
 from appliance.activities.soak_words import STOPPING
 from appliance.records.entries import EventRecord, SoakRecord
 from appliance.records.report_health import HealthFacts, health_facts
-from appliance.records.report_looks import Look, Margin, last_looked, looks, margins
+from appliance.records.report_looks import Look, Margin, last_at_keys, last_looked, looks, margins
 from appliance.records.report_plan import Plan, read_plan
 from appliance.records.report_spans import Kind, Span, spans
 from appliance.records.report_time import Course, gaps, sane, spell
@@ -129,11 +129,14 @@ def _outcome(story: Story) -> str:
 
 
 def _person(story: Story) -> str:
-    """Nothing is said but what the log bears out."""
-    event = last_looked(story.record, story.looks)
-    if event is None:
-        return "nobody looked, as far as the log tells"
-    return f"a person last looked at {_clock(event.elapsed)} of the soak ({story.course.when(event.moment)})"
+    """Nothing is said but what the log bears out: a key is no look."""
+    looked, keys, course = last_looked(story.record, story.looks), last_at_keys(story.record), story.course
+    said = "nobody looked, as far as the log tells"
+    if looked:
+        said = f"a person last looked at {_clock(looked.elapsed)} of the soak ({course.when(looked.moment)})"
+    if keys and (looked is None or keys.number > looked.number):
+        said += f"; last at the keys, as far as they are logged, at {_clock(keys.elapsed)}"
+    return said
 
 
 def _noted(story: Story) -> str:

@@ -10,6 +10,8 @@ _WORDS = re.compile(r"([\d, ]{1,60}) min: (.*)", re.DOTALL)
 _COUNT = re.compile(r"(\d{1,4}) of (\d{1,4}) looked at, \d{1,4} different(?:; not seen: (.*))?", re.DOTALL)
 _FIRST = re.compile(r"([a-z]{1,9} margin) (\d{1,3}) %, first reading")
 _CHANGE = re.compile(r"([a-z]{1,9} margin) (\d{1,3}) → (\d{1,3}) %")
+_BY_PEOPLE = frozenset({"started", "resumed", "back", "skipped", "observation"})
+_BY_KEYS = frozenset({"by a key", "black by a key"})
 
 
 @dataclass(frozen=True)
@@ -77,6 +79,12 @@ def last_looked(record: SoakRecord, found: tuple[Look, ...]) -> EventRecord | No
     events = [look.event for look in found if look.taken]
     events += [event for event in record.events if event.kind == "observation"]
     return max(events, key=lambda event: event.number, default=None)
+
+
+def last_at_keys(record: SoakRecord) -> EventRecord | None:
+    """The last event that a person's key brought about; None where none did. Most keys leave no trace in a log."""
+    events = (event for event in record.events if event.kind in _BY_PEOPLE or event.words in _BY_KEYS)
+    return max((event for event in events if event.words != "by itself"), key=lambda event: event.number, default=None)
 
 
 def _minute(event: EventRecord) -> str:

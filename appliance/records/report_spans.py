@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 
+from appliance.activities.hosted_soak import STOPPED
 from appliance.activities.soak_words import STOPPING
 from appliance.records.entries import EventRecord, Moment, SoakRecord
 from appliance.records.report_plan import Plan
@@ -28,8 +29,9 @@ _AFTER = {
     "started": Kind.DIM, "phase": Kind.SHOWN, "paused": Kind.PAUSED, "resumed": Kind.DIM, "absent": Kind.ABSENT,
     "back": Kind.SHOWN, "cut": Kind.WAITING, "ended": None,
 }  # fmt: skip
-_AFTER_WORDS = {
+_AFTER_WORDS: dict[tuple[str, str], Kind | None] = {
     ("paused", "black by a key"): Kind.BLACK,
+    ("paused", STOPPED): None,
     ("paused", "rest over, set to be switched on"): Kind.SWITCH,
     ("resumed", "by a key"): Kind.SHOWN,
 }

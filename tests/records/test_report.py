@@ -79,7 +79,10 @@ def test_a_soak_without_trouble() -> None:
     assert (made.begun, made.ended) == ("2023-11-14 22:13 UTC", "2023-11-14 22:41 UTC")
     assert made.outcome == "ended at 0:30 of 0:30: complete"
     assert made.ran == "28 min"
-    assert made.person == "a person last looked at 0:23 of the soak (2023-11-14 22:40 UTC)"
+    assert made.person == (
+        "a person last looked at 0:23 of the soak (2023-11-14 22:40 UTC); "
+        "last at the keys, as far as they are logged, at 0:25"
+    )
     assert made.noted == "1 observed: size changed; 1 different in looks; looks taken: 2 (2 planned)"
     assert [(line.at, line.what, line.more) for line in made.interruptions] == [
         ("0:05", "waiting, dim: by a key", "60 s"),
@@ -192,6 +195,7 @@ def test_one_that_was_stopped_with_the_box() -> None:
     """The program was ended in order and nobody took the soak up since: that is known, and said."""
     made = told(record(*WHOLE[:2], ("paused", 330.0, 300.0, 0, "the box was stopped")))
     assert made.outcome == "the box was stopped at 0:05 of 0:30, and it was not taken up again"
+    assert made.interruptions == ()
 
 
 def test_what_the_box_warned_of() -> None:
@@ -206,6 +210,7 @@ def test_one_of_which_nothing_was_kept() -> None:
     made = told(record(plan=""))
     assert made.outcome == "not ended: last sign of life at 0:00; its power was cut, or it is still going on"
     assert made.person == "nobody looked, as far as the log tells"
+    assert made.interruptions == ()
     assert made.noted == "nothing noted; looks taken: 0"
     assert made.not_seen == ("the log has no events", "the plan could not be read")
 
@@ -226,7 +231,9 @@ def test_what_nobody_saw() -> None:
         "looks nobody took: at 2, 15, 30 min",
         "12 more events came and were only counted: the log was full",
     )
-    assert made.person == "nobody looked, as far as the log tells"
+    assert made.person == (
+        "nobody looked, as far as the log tells; last at the keys, as far as they are logged, at 0:00"
+    )
 
 
 def test_a_smell_is_a_caution() -> None:
