@@ -34,7 +34,7 @@ def test_the_timeline_is_whole(name: str, capsys: pytest.CaptureFixture[str]) ->
 
 
 def test_means_and_dose_against_the_frames() -> None:
-    """Each picture integrated sample by sample, of a gliding one every 17th field, and weighted by its seconds (BT.1886)."""
+    """Each picture integrated sample by sample, a gliding one every 17th field, by its seconds (BT.1886, BT.601)."""
     fmt, soak = FORMATS["240p"], find_soak("watched")
     seen: dict[tuple[str, str], tuple[float, float, list[float]]] = {}
     signal, light, hours = 0.0, 0.0, np.zeros(9)
