@@ -112,6 +112,17 @@ def soak_activities(soaks: Sequence[Soak], words_time: float) -> list[Activity]:
     return [_entry(soak, words_time) for soak in soaks]
 
 
+def begun(soak: Soak, words_time: float) -> Activity:
+    """A soak as a script begins it: the cautions taken for read, and ``go`` for held."""
+
+    def begin(fmt: Format, now: float) -> Hosted:
+        soaking = Soaking(soak, fmt.field_rate, now, words_time=words_time)
+        soaking.cue("go held", now)
+        return HostedSoak(soaking)
+
+    return Activity(_title(soak), begin, key=soak.name)
+
+
 def resumed(soak: Soak, elapsed: float, cause: str, words_time: float) -> Activity:
     """A soak that ``cause`` cut at ``elapsed`` of its seconds, taken up again."""
 
