@@ -294,7 +294,8 @@ class Service:
             log.info("%s", self.box.log.pop(0))
         for record in self.box.drain():
             self._scribe.keep(record)
-        self._wear.look(now)
+        if self._may_reckon():
+            self._wear.look(now)
         if self._may_keep():
             self._keeper.keep(self.box.place(), now)
         if self.box.state is State.LEAVING and not self._asked_off:
@@ -315,6 +316,11 @@ class Service:
         """Whether a card may be written to now: not while fields are counted or follow one another."""
         presenter = self._screen.part
         return presenter is not None and not self.box.loaded and not presenter.moving
+
+    def _may_reckon(self) -> bool:
+        """Whether light may be reckoned beside the loop: not while fields follow one another, or white is counted."""
+        presenter, guest = self._screen.part, self.box.host.guest
+        return not (presenter and presenter.moving) and (guest is None or guest.speaks)
 
     def _files(self) -> list[int]:
         parts = [self._screen.part.screen if self._screen.part else None, *(slot.part for slot in self._keys)]
