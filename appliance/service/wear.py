@@ -10,7 +10,7 @@ from functools import cache
 from appliance.activities.dose import Dose, Lead
 from appliance.activities.notices import Lines
 from appliance.activities.troubles import Trouble
-from appliance.patterns.catalogue import catalogue
+from appliance.patterns.catalogue import find_pattern
 from appliance.patterns.zone_light import zone_light
 from appliance.service.backroom import Backroom, Then
 from appliance.service.views import View
@@ -78,6 +78,7 @@ def _zones(format_name: str, pattern: str, variant: str, moving: bool) -> tuple[
     """The mean light of each zone; of a picture that cannot be drawn, words over black were shown: none."""
     fmt = find_format(format_name)
     try:
-        return zone_light(fmt, catalogue()[pattern].draw(fmt, variant), moving=moving).zones
+        entry, name = find_pattern(f"{pattern}:{variant}")
+        return zone_light(fmt, entry.draw(fmt, name), moving=moving).zones
     except Exception:  # told when the picture was to be shown
         return (0.0,) * 9
