@@ -1,8 +1,8 @@
 """Keeps the records of what runs. The loop hands them over and goes on; they are written in the backroom.
 
-What cannot be written waits, in order and with the time it was handed over, and is tried again with the next record;
-the box says so on the screen and the lamp, and the picture goes on. The disk is first touched when there is something
-to write, or when there are records in which a run may be left open.
+What cannot be written waits, in order and with the time it was handed over, and is tried again with the next record
+and each minute; the box says so on the screen and the lamp, and the picture goes on. The disk is first touched when
+there is something to write, or when there are records in which a run may be left open.
 """
 
 import logging
@@ -14,6 +14,8 @@ from pathlib import Path
 
 from appliance.activities.kept import Record, SoakBegun, SoakEnded
 from appliance.activities.notices import Lines
+from appliance.activities.soak_event import SoakEvent
+from appliance.activities.soak_plan import clock
 from appliance.activities.troubles import Trouble
 from appliance.hardware.health import Health
 from appliance.records.database import FILE, Connect
@@ -28,6 +30,9 @@ log = logging.getLogger(__name__)
 
 MOST_WAITING = 500
 """Records that wait for a disk that takes none; beyond it the oldest are given up and counted."""
+
+AGAIN = 60.0
+"""Seconds after which what waits is tried again."""
 
 _WORDS: dict[Why, Lines] = {
     Why.FULL: ("Disk full: nothing is kept", "make room on the card"),
@@ -75,6 +80,7 @@ class Scribe:
         self._store: Store | None = None
         self._soak: int | None = None
         self._given_up = False
+        self._again = 0.0
 
     # On the loop
 
@@ -84,10 +90,22 @@ class Scribe:
             self._room.do(lambda: self._unfinished(found))
 
     def keep(self, record: Record) -> None:
-        """Have ``record`` written."""
+        """Have ``record`` written, and say it in the log unless it comes every minute."""
+        if isinstance(record, SoakEvent) and record.kind != "heartbeat":
+            log.info("soak at %s: %s: %s", clock(record.elapsed), record.kind, record.words)
         if self.archive is not None:
             wall = self.archive.wall()
             self._room.do(lambda: self._keep(record, wall))
+
+    def look(self, now: float) -> None:
+        """Have what waits tried again, when its time has come."""
+        if self.current is not None and now >= self._again:
+            self._again = now + AGAIN
+            self._room.do(self._write)
+
+    def due(self) -> float | None:
+        """When :meth:`look` next does something."""
+        return self._again if self.current is not None else None
 
     def take_up(self, soak_id: int) -> None:
         """What is kept from now on belongs to this soak."""
@@ -103,6 +121,7 @@ class Scribe:
 
     def _trouble(self, trouble: StoreTrouble, now: float) -> None:
         if self.current is None:
+            self._again = now + AGAIN
             self.current = Trouble.KEEPING
             log.error("%s (lamp code %d)", trouble, Trouble.KEEPING)
             self._tell(_WORDS.get(trouble.why, _OTHER), now)
@@ -129,18 +148,23 @@ class Scribe:
         self._waiting.append((record, wall))
         while len(self._waiting) > MOST_WAITING:
             self._waiting.popleft()
+        return self._write()
+
+    def _write(self) -> Then | None:
+        """Write all that waits, or as much as the disk takes."""
+        if self._given_up:
+            return None
         try:
             _, said = self._opened()
             while self._waiting:
+                begun = isinstance(self._waiting[0][0], SoakBegun)
                 self._put(*self._waiting[0])
                 self._waiting.popleft()
+                if begun and self._fleeting and FLEETING not in said:
+                    said = (*said, FLEETING)
         except StoreTrouble as trouble:
             return self._told(trouble)
-        if self.current is not None:
-            return self._well
-        if isinstance(record, SoakBegun) and not said and self._fleeting:
-            said = (FLEETING,)
-        return self._saying(said)
+        return self._well if self.current is not None else self._saying(said)
 
     def _opened(self) -> tuple[Store, tuple[Lines, ...]]:
         if self._store is not None:

@@ -294,6 +294,7 @@ class Service:
             log.info("%s", self.box.log.pop(0))
         for record in self.box.drain():
             self._scribe.keep(record)
+        self._scribe.look(now)
         if self._may_reckon():
             self._wear.look(now)
         if self._may_keep():
@@ -330,7 +331,12 @@ class Service:
     def _due(self, until: float | None) -> float | None:
         signals, now = self.box.showing().signals, self._waiter.clock()
         dues = [until, self.box.due(), self._reader.due(), self._screen.due(), self._lamps.due()]
-        dues += [self._room.due(), self._standing.due(now), self._health.due() if self.box.host.guest else None]
+        dues += [
+            self._room.due(),
+            self._standing.due(now),
+            self._scribe.due(),
+            self._health.due() if self.box.host.guest else None,
+        ]
         if self._may_keep():  # what waits while a picture moves would be due for ever
             dues.append(self._keeper.due())
         dues += [slot.part.due() if slot.part else slot.due() for slot in self._keys]
