@@ -1,27 +1,36 @@
 """The box as a whole: which activity is on, format and system by keys, the way out of an unreadable screen, shutting
 down, and what the lamps say.
 
-Rules: this is the only place that knows more than one activity. A key that makes the screen black, or brings it back,
-does nothing else: :meth:`Box.press` then says so, and the caller spends the keys that are down. A new format comes
-back by itself unless ``go`` keeps it. Troubles stand on the attention lamp as a count until they are gone.
+Rules: this is the only place that knows more than one activity, and it knows them as :class:`Hosted` alone. A key that
+makes the screen black, or brings it back, does nothing else: :meth:`Box.press` then says so, and the caller spends the
+keys that are down. A new format comes back by itself unless ``go`` keeps it. Troubles stand on the attention lamp as a
+count until they are gone; words about them stand on the screen once.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from enum import StrEnum
 from typing import ClassVar
 
 from appliance.activities.blink import DARK, Blink, count_blink, second_blink, slow_blink
+from appliance.activities.box_table import TABLE, State
+from appliance.activities.format_choice import FormatChoice
+from appliance.activities.hosted import STEPPING, Activity
+from appliance.activities.hosting import Host
+from appliance.activities.kept import Record
+from appliance.activities.notices import Lines, Notices
 from appliance.activities.showing import BLACK, Caption, Showing, Signals
+from appliance.activities.stepping import State as Step
 from appliance.activities.stepping import Stepping
-from appliance.activities.stress import State as Stressing
-from appliance.activities.stress import Stress
-from appliance.activities.table import Machine, Move, Table
+from appliance.activities.stress import white_stress
+from appliance.activities.table import Machine, Table
 from appliance.activities.troubles import Trouble
 from appliance.patterns.catalogue import Pattern
+from appliance.patterns.registry import CAPTION_WIDTH
 from appliance.presses.press import Kind, Press
 from appliance.settings.tree import Choice
 from appliance.video.formats import find_format
+
+__all__ = ["Box", "Place", "State", "Times"]
 
 
 @dataclass(frozen=True)
@@ -42,97 +51,34 @@ class Times:
     caption: float = 4
 
 
-class State(StrEnum):
-    """What the keys mean now."""
-
-    STEPPING = "stepping"
-    CARD = "card"
-    STRESS = "white stress"
-    CHOOSING = "choosing"
-    OFFERED = "format offered"
-    BLIND = "format by lamp"
-    LEAVING = "shutting down"
-
-
-ACTIVITIES = ("Stepping", "White stress")
 OFFER_TIME = 10.0
 """Seconds a new format waits to be kept."""
-BLIND_PAUSE = 0.5
-"""Seconds after a whole count of the running lamp, while ``vary`` is held at power-up, before the next format."""
 NO_WAY_OFF = 60.0
 """Seconds after which nobody seems to answer the wish to be switched off."""
 
 NO_PICTURE = {Trouble.NO_CONNECTOR, Trouble.CARD}
 
-_LEAVE = {"go+note": Move(State.LEAVING, "shut_down"), "show": Move(State.STEPPING, "drop_all")}
-_CANCEL = Move(State.STEPPING, "cancel")
-
 
 class Box(Machine):
-    """All activities together. ``choices`` are stepped by the keys; ``place`` is where the box was left."""
+    """All activities together. ``choices`` are stepped by the keys; ``place`` is where the box was left.
 
-    table: ClassVar[Table] = {
-        State.STEPPING: {
-            **_LEAVE,
-            "go timed": Move(State.STRESS, "start_stress"),
-            "go held": Move(State.CHOOSING, "choose"),
-            "go+vary": Move(State.OFFERED, "offer_next"),
-            "vary at power-up": Move(State.BLIND, "begin_blind"),
-            "card": Move(State.CARD, "show_card"),
-            "refused": Move(State.STEPPING, "try_next"),
-        },
-        State.CARD: {
-            **_LEAVE,
-            "touch": Move(State.STEPPING, "drop_card"),
-            "refused": Move(State.CARD, "try_next"),
-            "vary at power-up": Move(State.BLIND, "begin_blind"),
-        },
-        State.STRESS: {
-            **_LEAVE,
-            "stress over": Move(State.STEPPING, "end_stress"),
-            "go+vary": Move(State.OFFERED, "offer_after_stress"),
-        },
-        State.CHOOSING: {
-            **_LEAVE,
-            "forward": Move(State.CHOOSING, "next_activity"),
-            "back": Move(State.CHOOSING, "previous_activity"),
-            "go on Stepping": _CANCEL,
-            "go on White stress": Move(State.STRESS, "start_stress"),
-            "note": _CANCEL,
-            "choice over": _CANCEL,
-        },
-        State.OFFERED: {
-            **_LEAVE,
-            "forward": Move(State.OFFERED, "offer_next"),
-            "go+vary": Move(State.OFFERED, "offer_next"),
-            "back": Move(State.OFFERED, "offer_previous"),
-            "go": Move(State.STEPPING, "keep"),
-            "note": Move(State.STEPPING, "take_back"),
-            "offer over": Move(State.STEPPING, "take_back"),
-            "refused": Move(State.STEPPING, "tell_refused"),
-        },
-        State.BLIND: {
-            "next format": Move(State.BLIND, "blind_next"),
-            "show": Move(State.STEPPING, "drop_all"),
-            "refused": Move(State.BLIND, "blind_next"),
-            "vary up": Move(State.STEPPING, "keep"),
-            "give up": Move(State.STEPPING, "take_back"),
-        },
-        State.LEAVING: {"no way off": Move(State.STEPPING, "stay"), "show": Move(State.STEPPING, "drop_all")},
-    }
+    ``activities`` is what a held ``go`` lists; more may be added at any time.
+    """
+
+    table: ClassVar[Table] = TABLE
 
     def __init__(
         self, patterns: Sequence[Pattern], choices: Sequence[Choice], times: Times, place: Place, now: float
     ) -> None:
         super().__init__(State.STEPPING)
-        self.choices = tuple(choices) if place.choice in choices else (*choices, place.choice)
-        self.choice = self._kept = place.choice
         self.troubles: set[Trouble] = set()
-        self.log: list[str] = []
+        self.host = Host()
+        stress = white_stress(times.stress, times.purity)
+        self.activities: list[Activity] = [STEPPING, stress]
+        self._formats = FormatChoice(choices, place.choice)
         self._times, self._patterns = times, {pattern.key: pattern for pattern in patterns}
-        self._stepping = Stepping(patterns, times.caption)
-        self._stress: Stress | None = None
-        self._activity = 0
+        self._stepping, self._notices = Stepping(patterns, times.caption), Notices()
+        self._wanted, self._number = stress, 0
         self._card: tuple[str, ...] = ()
         self._since = now
         self._stepping.show(place.pattern, place.variant, now)
@@ -143,8 +89,8 @@ class Box(Machine):
         """Take a press; True when the keys now down must have no further meaning."""
         if self.cue(self._refined(press), press.at):
             return press.kind is Kind.TOUCH
-        if self.state is State.STRESS and self._stress is not None:
-            return self._press_stress(self._stress, press)
+        if self.state is State.HOSTING:
+            return self._press_guest(press)
         return self.state is State.STEPPING and self._stepping.press(press) and press.kind is Kind.TOUCH
 
     def begin(self, now: float, card: tuple[str, ...] = ()) -> None:
@@ -159,28 +105,31 @@ class Box(Machine):
 
     def shown(self, pattern: str, stamp: float) -> None:
         """A picture of ``pattern`` went up at ``stamp``."""
-        if self._stress is not None:
-            counted = self._stress.counted
-            self._stress.shown(pattern, stamp)
-            if self._stress.counted != counted:
-                self.log.append(f"white stress: {self._stress.counted} fields shown of {self._stress.fields} asked")
+        self.host.shown(pattern, stamp)
 
     def screen_lost(self, now: float) -> None:
-        """No picture is up any more: what is timed is given up."""
-        if self._stress is not None:
-            self._stress.cue("screen lost", now)
+        """No picture is up any more: what is timed is given up, or waits."""
+        self.host.screen_lost(now)
+
+    def tell(self, lines: Lines, now: float) -> None:
+        """Something about the box itself: on the screen once, as soon as words may stand there, and into the log."""
+        words = " ".join(lines)
+        self.log.append(words)
+        self.host.warn(words, now)
+        self._notices.tell(lines)
+        self._notices.tick(now, may=self._speaks)
 
     def tick(self, now: float) -> None:
         """Time has come to ``now``."""
         super().tick(now)
-        if self._stress is not None:
-            self._stress.tick(now)
-            self._end_stress_if_over(now)
+        self.host.tick(now)
+        self._end_if_over(now)
         self._stepping.tick(now)
+        self._notices.tick(now, may=self._speaks)
 
     def due(self) -> float | None:
         """When :meth:`tick` is next wanted; None while a still picture simply stands."""
-        dues = [super().due(), self._stepping.due(), self._stress.due() if self._stress else None]
+        dues = [super().due(), self._stepping.due(), self.host.due(), self._notices.due()]
         return min((due for due in dues if due is not None), default=None)
 
     def show(self, key: str, variant: str, now: float) -> None:
@@ -188,43 +137,64 @@ class Box(Machine):
         self.cue("show", now)
         self._stepping.show(key, variant, now)
 
+    def start(self, activity: Activity, now: float) -> bool:
+        """Go straight to an activity; False when the keys are busy with something of the box's own."""
+        self._wanted = activity
+        return self.cue("host", now)
+
     # What comes out
+
+    @property
+    def choice(self) -> Choice:
+        """Format and system on the lead."""
+        return self._formats.current
 
     @property
     def activity(self) -> str:
         """What is being done, in a word or two."""
-        return self.state.value
+        return self.host.name or self.state.value
+
+    @property
+    def log(self) -> list[str]:
+        """Lines for the log, until somebody takes them away."""
+        return self.host.log
 
     @property
     def loaded(self) -> bool:
         """True while a timed test runs, when nothing slow may be done in between."""
-        return self._stress is not None and self._stress.state in (Stressing.ARMED, Stressing.FULL)
+        return self.host.loaded
 
     @property
     def urgent(self) -> bool:
         """True when black is wanted at once: a key in a bright test, or the way out."""
-        panicked = self._stress is not None and self._stress.blacked
-        return panicked or self._stepping.blacked or self.state is State.LEAVING
+        return self.host.urgent or self._stepping.blacked or self.state is State.LEAVING
 
     def place(self) -> Place:
         """What to remember: the kept format, and the pattern, dimmed if it is a bright one, since a start is dim."""
         pattern, variant = self._stepping.pattern, self._stepping.variant
-        return Place(self._kept, pattern.key, pattern.dimmed if variant in pattern.bright else variant)
+        return Place(self._formats.kept, pattern.key, pattern.dimmed if variant in pattern.bright else variant)
+
+    def drain(self) -> list[Record]:
+        """What is to be kept since the last time."""
+        records, self.host.records = self.host.records, []
+        return records
 
     def showing(self) -> Showing:
         """Picture, words and lamps now."""
         showing = self._picture()
+        if (notice := self._notices.caption) and self._speaks:
+            showing = replace(showing, caption=notice, moving=False)
         signals = showing.signals
         # A black that is meant is told by a slow lamp; but a screen that shows nothing at all comes first.
         if self.troubles and (signals.attention == DARK or self.troubles & NO_PICTURE):
-            signals = replace(signals, attention=count_blink(min(self.troubles), 0.0))
-        return replace(showing, signals=signals)
+            return replace(showing, signals=replace(signals, attention=count_blink(min(self.troubles), 0.0)))
+        return showing
 
     def _picture(self) -> Showing:
         if self.state is State.STEPPING:
             return self._stepping.showing()
-        if self.state is State.STRESS and self._stress is not None:
-            return self._stress.showing()
+        if (showing := self.host.showing()) is not None:
+            return showing
         if self.state is State.LEAVING:
             return Showing(*BLACK, signals=Signals(attention=slow_blink(self._since)))
         words, running = self._overlay()
@@ -233,68 +203,74 @@ class Box(Machine):
 
     def _overlay(self) -> tuple[tuple[str, ...], Blink]:
         """Words over the picture and the running lamp, in the states that ask something."""
-        choice = f"{self.choice.format} {self.choice.system}"
         if self.state is State.OFFERED:
-            return (f"{choice}: go keeps it", "note: the old one · 10 s"), second_blink(self._since)
+            return (f"{self._formats.words}: go keeps it", "note: the old one · 10 s"), second_blink(self._since)
         if self.state is State.BLIND:
-            number = self.choices.index(self.choice) + 1
-            return (f"{number}: {choice}", "let go to keep this one"), count_blink(number, self._since)
+            number = self._formats.number
+            return (f"{number}: {self._formats.words}", "let go to keep this one"), count_blink(number, self._since)
         if self.state is State.CHOOSING:
-            return (f"Choose: {ACTIVITIES[self._activity]}", "forward, back · go takes it"), DARK
+            title = self.activities[self._number].title
+            whole = f"Choose: {title}"
+            return (whole if len(whole) <= CAPTION_WIDTH else title, "forward, back · go takes it"), DARK
         return self._card, DARK
+
+    @property
+    def _speaks(self) -> bool:
+        """Whether words of the box's own may be laid over the picture now."""
+        if self.state is State.STEPPING:
+            return self._stepping.state is Step.STANDING
+        return self.host.speaks
 
     # Moves
 
-    def start_stress(self, now: float) -> None:
-        """The white stress, from its caution on."""
+    def begin_wanted(self, now: float) -> None:
+        """The activity wanted, from its beginning on."""
         self.timers.clear()
         self._stepping.cue("stand", now)
-        self._stress = Stress(self._times.stress, self._times.purity, find_format(self.choice.format), now)
+        self.host.begin(self._wanted, find_format(self.choice.format), now)
 
-    def end_stress(self, now: float) -> None:
-        """Back to stepping: at the purity field reached, or, after black or a caution refused, at a dim white."""
-        stress, self._stress = self._stress, None
-        assert stress is not None
-        if stress.counted is None:
-            self._stepping.show("white", self._patterns["white"].dimmed, now)
+    def end_guest(self, now: float) -> None:
+        """Back to stepping, where the activity leads."""
+        left = self.host.end()
+        if left.place is None:
+            self._stepping.cue("stand", now)
         else:
-            self._stepping.show(*stress.lead, now, caption=False)
+            key, variant = left.place
+            self._stepping.show(key, variant or self._patterns[key].dimmed, now, caption=left.caption)
 
-    def offer_after_stress(self, now: float) -> None:
-        """The next format, the stress being left."""
-        self.end_stress(now)
+    def offer_after(self, now: float) -> None:
+        """The next format, the activity being left."""
+        self.end_guest(now)
         self.offer_next(now)
 
     def try_next(self, now: float) -> None:
         """The format the box was to come up with is refused: the next of the list."""
-        self._step_choice(1, now)
-        self._kept = self.choice
+        self._step_format(1, now)
+        self._formats.keep()
 
     def tell_refused(self, now: float) -> None:
         """This machine cannot do the format offered: back to the one kept before."""
-        refused = self.choice
+        refused = self._formats.words
         self.take_back(now)
-        self._stepping.tell((f"{refused.format} {refused.system}: refused", "by the card · fieldmouse check"), now)
+        self._stepping.tell((f"{refused}: refused", "by the card · fieldmouse check"), now)
 
-    def drop_all(self, now: float) -> None:  # noqa: ARG002 - as above
+    def drop_all(self, now: float) -> None:
         """Whatever is on is left for a picture asked for from outside."""
         self.timers.clear()
-        self._stress, self.choice = None, self._kept
+        self.host.abandon("left for another picture", now)
+        self._formats.take_back()
 
     def choose(self, now: float) -> None:
         """The list of activities."""
-        self._activity = 0
-        self.timers = {"choice over": now + 20}
+        self._choose(0, now)
 
     def next_activity(self, now: float) -> None:
         """The next of the list."""
-        self._activity = (self._activity + 1) % len(ACTIVITIES)
-        self.timers = {"choice over": now + 20}
+        self._choose(self._number + 1, now)
 
     def previous_activity(self, now: float) -> None:
         """The one before."""
-        self._activity = (self._activity - 1) % len(ACTIVITIES)
-        self.timers = {"choice over": now + 20}
+        self._choose(self._number - 1, now)
 
     def cancel(self, now: float) -> None:
         """Back to stepping, where it was."""
@@ -311,27 +287,26 @@ class Box(Machine):
 
     def keep(self, now: float) -> None:
         """The format on the lead stays."""
-        self.timers.clear()
-        self._kept = self.choice
-        self._stepping.cue("stand", now)
+        self._formats.keep()
+        self.cancel(now)
 
     def take_back(self, now: float) -> None:
         """The format kept before comes back."""
-        self.timers.clear()
-        self.choice = self._kept
-        self._stepping.cue("stand", now)
+        self._formats.take_back()
+        self.cancel(now)
 
     def begin_blind(self, now: float) -> None:
         """The first format of the list; the lamp counts which."""
-        self.choice, self._since = self.choices[0], now
+        self._formats.first()
+        self._since = now
         # A jammed key must not step formats for ever: after two rounds the box comes up as it was left.
-        round_time = sum(_blind_time(n) for n in range(1, len(self.choices) + 1))
-        self.timers = {"next format": now + _blind_time(1), "give up": now + 2 * round_time}
+        round_time = self._formats.round_time()
+        self.timers = {"next format": now + self._formats.blind_time(), "give up": now + 2 * round_time}
 
     def blind_next(self, now: float) -> None:
         """The next format of the list."""
-        self._step_choice(1, now)
-        self.timers["next format"] = now + _blind_time(self.choices.index(self.choice) + 1)
+        self._step_format(1, now)
+        self.timers["next format"] = now + self._formats.blind_time()
 
     def show_card(self, now: float) -> None:
         """The trouble's words stay until a key."""
@@ -344,44 +319,52 @@ class Box(Machine):
     def shut_down(self, now: float) -> None:
         """Black, until the power goes."""
         self._since = now
+        self.host.abandon("the box was switched off by keys", now)
         self.timers = {"no way off": now + NO_WAY_OFF}
 
     def stay(self, now: float) -> None:
         """Nobody is there to switch the box off: say so, and go on."""
-        self._stress = None
         self._stepping.tell(("It cannot switch itself off", "pull the plug: nothing lost"), now)
 
     def refused(self, now: float) -> None:
         """The card refused the format wanted."""
         self.cue("refused", now)
 
+    # What they have in common
+
     def _refined(self, press: Press) -> str:
         cue = self.meaning(press)
-        if cue == "go" and self.state is State.CHOOSING:
-            return f"go on {ACTIVITIES[self._activity]}"
-        return self._stepping.meaning(press) if cue == "go" and self.state is State.STEPPING else cue
+        if self.host.holds_format and cue == "go+vary":
+            return "go+vary held back"
+        if cue != "go":
+            return cue
+        if self.state is State.CHOOSING:
+            self._wanted = self.activities[self._number]
+            return "go on stepping" if self._wanted.begin is None else "go on another"
+        if self.state is State.STEPPING and (cue := self._stepping.meaning(press)) == "go timed":
+            key = self._stepping.pattern.key
+            self._wanted = next(activity for activity in self.activities if activity.pattern == key)
+        return cue
 
-    def _press_stress(self, stress: Stress, press: Press) -> bool:
-        in_purity = stress.state is Stressing.PURITY
-        taken = stress.press(press)
-        self._end_stress_if_over(press.at)
-        if taken and in_purity and press.kind is not Kind.TOUCH:
+    def _press_guest(self, press: Press) -> bool:
+        taken, guest = self.host.press(press), self.host.guest
+        self._end_if_over(press.at)
+        if guest and guest is not self.host.guest and guest.left().passes:
             self._stepping.press(press)
         return taken and press.kind is Kind.TOUCH
 
-    def _end_stress_if_over(self, now: float) -> None:
-        if self._stress is not None and self._stress.state is Stressing.OVER:
-            self.cue("stress over", now)
+    def _end_if_over(self, now: float) -> None:
+        if self.host.over:
+            self.cue("over", now)
+
+    def _choose(self, number: int, now: float) -> None:
+        self._number = number % len(self.activities)
+        self.timers = {"choice over": now + 20}
 
     def _offer(self, step: int, now: float) -> None:
-        self._step_choice(step, now)
+        self._step_format(step, now)
         self.timers = {"offer over": now + OFFER_TIME}
 
-    def _step_choice(self, step: int, now: float) -> None:
-        self.choice = self.choices[(self.choices.index(self.choice) + step) % len(self.choices)]
+    def _step_format(self, step: int, now: float) -> None:
+        self._formats.step(step)
         self._since = now
-
-
-def _blind_time(number: int) -> float:
-    """Seconds for the format at a place of the list: its count, told once by the running lamp, and a pause."""
-    return sum(count_blink(number, 0).times) + BLIND_PAUSE

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 KINDS = (
     "started", "phase", "paused", "resumed", "skipped", "observation", "look", "absent", "back", "heartbeat", "ended",
-    "cut",
+    "cut", "warned",
 )  # fmt: skip
 
 

@@ -7,7 +7,7 @@ from appliance.activities.showing import Caption, Showing, Signals
 from appliance.activities.soak_look import Look
 from appliance.activities.soak_plan import Soak
 from appliance.activities.soak_table import State
-from appliance.activities.soak_words import lines, pages, progress
+from appliance.activities.soak_words import TOO_HOT, lines, pages, progress
 
 DIM, BLACK = ("grey", "10"), ("black", "0")
 
@@ -22,6 +22,7 @@ class Facts(NamedTuple):
 
     ``due_look``: the minute of a look not yet taken. ``waits``: a menu was opened while the soak waited. ``kind``:
     the menu's observation. ``page``: that of the cautions. ``words``: the progress is up. ``high``: where words go.
+    ``hot``: it waits for the box to cool.
     """
 
     state: State
@@ -36,6 +37,7 @@ class Facts(NamedTuple):
     page: int = 0
     words: bool = False
     high: bool = False
+    hot: bool = False
 
 
 def showing(facts: Facts) -> Showing:
@@ -87,4 +89,6 @@ def _lines(facts: Facts) -> tuple[str, ...]:
         return progress(facts.soak, facts.told, facts.number, facts.due_look) if facts.words else ()
     if facts.state is State.OFFERED:
         return f"Look at {facts.due_look} min: press go", "forward: not now"
+    if facts.hot:
+        return TOO_HOT
     return lines(facts.state, facts.soak, facts.told, facts.number, facts.kind)

@@ -31,7 +31,7 @@ def _beating(state: State) -> dict[str, Move]:
 
 _RUN, _PAUSE = Move(State.RUNNING, "run"), Move(State.PAUSED, "wait")
 _ASK, _ASK_AND_WAIT = Move(State.ENDING, "ask_end"), Move(State.ENDING, "ask_end_and_wait")
-_LOSE = Move(State.PAUSED, "lose")
+_LOSE = {"screen lost": Move(State.PAUSED, "lose"), "too hot": Move(State.PAUSED, "cool")}
 WAITS = ", then wait"
 """What is added to a cue of a menu that was opened while the soak waited: it leads back there."""
 
@@ -54,7 +54,7 @@ TABLE: Table = {
         **_beating(State.WARMING),
         "warm": Move(State.RUNNING, "begin"),
         "note held": _ASK_AND_WAIT,
-        "screen lost": _LOSE,
+        **_LOSE,
     },
     State.RUNNING: {
         "minute": Move(State.RUNNING, "tell"),
@@ -72,7 +72,7 @@ TABLE: Table = {
         "all over": Move(State.DONE, "finish"),
         "look due": Move(State.OFFERED, "offer"),
         "absent": Move(State.ABSENT, "go_absent"),
-        "screen lost": _LOSE,
+        **_LOSE,
         "never up": Move(State.PAUSED, "give_up"),
     },
     State.BLACK: {**_beating(State.BLACK), "touch": _PAUSE},
@@ -88,7 +88,7 @@ TABLE: Table = {
         **_beating(State.OFFERED),
         "go": Move(State.LOOKING, "begin_look"),
         **dict.fromkeys(("forward", "note", "offer over"), Move(State.RUNNING, "miss_look")),
-        "screen lost": _LOSE,
+        **_LOSE,
     },
     State.LOOKING: {
         **_beating(State.LOOKING),
@@ -98,7 +98,7 @@ TABLE: Table = {
         "vary": Move(State.LOOKING, "skip_item"),
         "go last": Move(State.RUNNING, "keep_last_item"),
         **dict.fromkeys(("vary last", "note", "look over"), Move(State.RUNNING, "close_look")),
-        "screen lost": _LOSE,
+        **_LOSE,
     },
     State.NOTING: {
         **_beating(State.NOTING),
@@ -110,14 +110,14 @@ TABLE: Table = {
         "note" + WAITS: _PAUSE,
         "given up": _RUN,
         "given up" + WAITS: _PAUSE,
-        "screen lost": _LOSE,
+        **_LOSE,
     },
     State.ENDING: {
         **_beating(State.ENDING),
         "go": Move(State.OVER, "end"),
         **dict.fromkeys(("forward", "back", "vary", "note", "given up"), _RUN),
         **{cue + WAITS: _PAUSE for cue in ("forward", "back", "vary", "note", "given up")},
-        "screen lost": _LOSE,
+        **_LOSE,
     },
     State.RESTING: {
         **_beating(State.RESTING),

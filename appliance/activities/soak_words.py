@@ -18,6 +18,9 @@ CAUTIONS = (
 )
 """What is said before every soak."""
 
+TOO_HOT = ("Box too hot: give it air", "go: on · hold note: end")
+"""What is said while the soak waits for the box to cool."""
+
 
 def pages(soak: Soak) -> tuple[tuple[str, str], ...]:
     """The screens before the soak starts."""

@@ -14,57 +14,42 @@ from fractions import Fraction
 from typing import ClassVar
 
 from appliance.activities.showing import Showing
-from appliance.activities.soak_clock import LATE, SoakClock
 from appliance.activities.soak_event import SoakEvent
-from appliance.activities.soak_look import Look, offered_at
-from appliance.activities.soak_plan import Phase, Soak, clock
+from appliance.activities.soak_look import offered_at
+from appliance.activities.soak_menus import SoakMenus
+from appliance.activities.soak_plan import Soak, clock
+from appliance.activities.soak_run import PAGE_TIME
 from appliance.activities.soak_showing import Facts, showing
 from appliance.activities.soak_table import TABLE, WAITS, State
 from appliance.activities.soak_words import MINUTE, OBSERVATIONS, STOPPING, pages
-from appliance.activities.table import Machine, Table
+from appliance.activities.table import Table
 from appliance.presses.press import Kind, Press
 
 __all__ = ["SoakEvent", "Soaking", "State"]
 
-DIM_TIME, PAGE_TIME, CAUTION_TIME = 30, 5, 120
-"""Seconds: dim before any load on a set that may be cold; a page of the cautions; until nobody has started it."""
-OFFER_TIME, NOTE_TIME, ASK_TIME, ITEM_TIME = 15, 20, 20, 45
-"""Seconds without a key until a look's offer, an observation, the question about the end, a look are given up."""
 
-_SILENT = frozenset({State.RUNNING, State.BLACK, State.LOOKING})
-"""Where no words of the soak's own begin to stand."""
-
-
-class Soaking(Machine):
-    """One run of ``soak`` at ``field_rate`` Hz; ``words_time``: seconds the progress stands each minute.
-
-    ``events``: what happened since they were last taken by :meth:`drain`; ``last_key``: when a key was last pressed.
-    """
+class Soaking(SoakMenus):
+    """One run of a soak; see :class:`SoakRun` for what it is made with."""
 
     table: ClassVar[Table] = TABLE
 
-    def __init__(self, soak: Soak, field_rate: Fraction, now: float, *, words_time: float = 4) -> None:
-        super().__init__(State.CAUTION)
-        self.soak, self.last_key = soak, now
-        self.events: list[SoakEvent] = []
-        self._clock, self._words_time = SoakClock(soak, field_rate), words_time
-        self._words = self._high = self._waits = self._pages_seen = False
-        self._look: Look | None = None
-        self._due_look: int | None = None
-        self._margins: dict[str, int] = {}
-        self._next_look = self._page = self._kind = 0
-        self._told, self._since, self._cold = 0.0, now, True
-        self.timers = {"next page": now + PAGE_TIME, "caution over": now + CAUTION_TIME}
-
     @classmethod
     def resumed(
-        cls, soak: Soak, elapsed: float, field_rate: Fraction, now: float, *, words_time: float = 4
+        cls,
+        soak: Soak,
+        elapsed: float,
+        field_rate: Fraction,
+        now: float,
+        *,
+        words_time: float = 4,
+        cause: str = "power cut",
     ) -> "Soaking":
-        """A soak whose power was cut at ``elapsed`` of its seconds: it waits for a held ``go``, or goes on, dim first.
+        """A soak that was cut at ``elapsed`` of its seconds: it waits for a held ``go``, or goes on, dim first.
 
-        One cut in a rest goes on behind it.
+        One cut in a rest goes on behind it. ``cause``: what cut it, in the log's words.
         """
         soaking = cls(soak, field_rate, now, words_time=words_time)
+        soaking._cause = cause
         soaking._take_place(elapsed)
         soaking.cue("was cut, goes on" if soak.resume else "was cut", now)
         return soaking
@@ -107,6 +92,11 @@ class Soaking(Machine):
         """No picture is up any more."""
         self.cue("screen lost", now)
 
+    def note(self, kind: str, words: str, now: float) -> None:
+        """Something from outside for the log, once it has begun and while it is not over."""
+        if self.state not in (State.CAUTION, State.DONE, State.OVER):
+            self._tell(kind, now, words)
+
     # What comes out
 
     @property
@@ -119,26 +109,12 @@ class Soaking(Machine):
         """True when black is wanted at once."""
         return self.state is State.BLACK
 
-    @property
-    def phase(self) -> Phase:
-        """The phase it is at."""
-        return self._clock.phase
-
-    def elapsed(self, now: float) -> float:
-        """Seconds of the soak's own time."""
-        return self._clock.elapsed(now)
-
-    def drain(self) -> list[SoakEvent]:
-        """The events since the last time, which are then forgotten here."""
-        events, self.events = self.events, []
-        return events
-
     def showing(self) -> Showing:
         """Picture, words and lamps now."""
         return showing(
             Facts(
                 State(self.state), self.soak, self._clock.index, self._told, self._since, self._look, self._due_look,
-                self._waits, self._kind, self._page, self._words, self._high,
+                self._waits, self._kind, self._page, self._words, self._high, self._hot,
             )
         )  # fmt: skip
 
@@ -160,7 +136,7 @@ class Soaking(Machine):
     def tell_cut(self, now: float) -> None:
         """Dim, with when it was cut."""
         self._enter(now)
-        self._tell("cut", now, f"power cut at {clock(self.elapsed(now))} of {clock(self.soak.total)}")
+        self._tell("cut", now, f"{self._cause} at {clock(self.elapsed(now))} of {clock(self.soak.total)}")
 
     def go_on_after_cut(self, now: float) -> None:
         """By itself, since the soak says so."""
@@ -185,14 +161,6 @@ class Soaking(Machine):
         self.run(now)
 
     # Moves: running
-
-    def run(self, now: float) -> None:
-        """On with the phase from where it stood."""
-        self._enter(now)
-        self._clock.run(now)
-        self.timers["never up"] = now + LATE
-        self._expect_somebody()
-        self._set_timers()
 
     def next_phase(self, now: float) -> None:
         """The next phase, from the field on in which its picture will come up."""
@@ -273,9 +241,12 @@ class Soaking(Machine):
 
     def lose(self, now: float) -> None:
         """Nothing is on the screen any more."""
-        if self._look:
-            self._tell_look(now)
-        self._pause(now, "screen lost")
+        self._break_off(now, "screen lost")
+
+    def cool(self, now: float) -> None:
+        """The box is too hot: dim until somebody goes on."""
+        self._break_off(now, "the box was too hot")
+        self._hot = True
 
     def give_up(self, now: float) -> None:
         """The picture asked for has not come up."""
@@ -302,106 +273,12 @@ class Soaking(Machine):
         self._tell("back", now, f"after {clock(now - self._since)} dim")
         self.run(now)
 
-    # Moves: looks
-
-    def offer(self, now: float) -> None:
-        """A look, for a few seconds. One passed over while none could be offered is told."""
-        self._clock.stop(now)
-        due = [look for look in self.soak.looks[self._next_look :] if offered_at(look) <= self.elapsed(now) + 0.1]
-        for look in due[:-1]:
-            self._tell("look", now, f"{look} min: not offered")
-        self._due_look = due[-1] if due else self.soak.looks[self._next_look]
-        self._next_look += max(len(due), 1)
-        self._enter(now, offer_over=now + OFFER_TIME)
-
-    def miss_look(self, now: float) -> None:
-        """Not taken now; ``vary`` takes it later."""
-        self._tell("look", now, f"{self._due_look} min: offered, not taken")
-        self.run(now)
-
-    def begin_look(self, now: float) -> None:
-        """The first thing to look at."""
-        self._clock.stop(now)
-        minute = int(self.elapsed(now)) // MINUTE if self._due_look is None else self._due_look
-        self._look, self._due_look = Look(minute, self._margins), None
-        self._enter(now, look_over=now + ITEM_TIME)
-
-    def more(self, now: float) -> None:
-        """The next answer."""
-        self._answer(1, now)
-
-    def less(self, now: float) -> None:
-        """The answer before."""
-        self._answer(-1, now)
-
-    def keep_item(self, now: float) -> None:
-        """This answer, and the next thing."""
-        self._looking().keep()
-        self.skip_item(now)
-
-    def skip_item(self, now: float) -> None:
-        """The next thing."""
-        self._looking().go_on()
-        self.timers["look over"] = now + ITEM_TIME
-
-    def keep_last_item(self, now: float) -> None:
-        """This answer, and the look is over."""
-        self._looking().keep()
-        self.close_look(now)
-
-    def close_look(self, now: float) -> None:
-        """What was seen goes into the log."""
-        self._tell_look(now)
-        self.run(now)
-
-    # Moves: notes and the end
-
-    def begin_note(self, now: float) -> None:
-        """Which observation?"""
-        self._ask(now, NOTE_TIME, waits=False)
-        self._kind = 0
-
-    def begin_note_and_wait(self, now: float) -> None:
-        """As above, with the soak waiting."""
-        self._ask(now, NOTE_TIME, waits=True)
-        self._kind = 0
-
-    def next_kind(self, now: float) -> None:
-        """The next kind."""
-        self._choose_kind(1, now)
-
-    def kind_before(self, now: float) -> None:
-        """The kind before."""
-        self._choose_kind(-1, now)
-
-    def keep_note(self, now: float) -> None:
-        """Into the log, and on."""
-        self._tell("observation", now, OBSERVATIONS[self._kind])
-        self.run(now)
-
-    def keep_note_and_wait(self, now: float) -> None:
-        """Into the log; the soak waits."""
-        self._tell("observation", now, OBSERVATIONS[self._kind])
-        self._enter(now)
-
-    def ask_end(self, now: float) -> None:
-        """Really?"""
-        self._ask(now, ASK_TIME, waits=False)
-
-    def ask_end_and_wait(self, now: float) -> None:
-        """As above, with the soak waiting."""
-        self._ask(now, ASK_TIME, waits=True)
-
-    def end(self, now: float) -> None:
-        """By a person, before its time."""
-        self._tell("ended", now, "by a key")
-        self.leave(now)
-
-    def leave(self, now: float) -> None:  # noqa: ARG002 - every move is handed the time
-        """Nothing more to do here."""
-        self.timers.clear()
-
     # What they have in common
+
+    def _break_off(self, now: float, words: str) -> None:
+        if self._look:
+            self._tell_look(now)
+        self._pause(now, words)
 
     def _running_meaning(self, cue: str) -> str:
         if cue == "touch" and self.phase.bright:
@@ -416,25 +293,6 @@ class Soaking(Machine):
         stopping = cue == "go" and OBSERVATIONS[self._kind] in STOPPING
         return stopping or (self._waits and cue not in ("forward", "back"))
 
-    def _enter(self, now: float, **timers: float) -> None:
-        """A new state: ``timers`` beside the minute's, other words, lamps that begin anew."""
-        beat = self.timers.get("minute", now + MINUTE)
-        self.timers = {"minute": beat} | {name.replace("_", " "): at for name, at in timers.items()}
-        self._words, self._since = False, now
-        self._told = self.elapsed(now)
-        if self.state not in _SILENT:
-            self._turn_words(now)
-
-    def _turn_words(self, now: float) -> None:
-        """Words burn in like any still picture: they change between the low and the high place."""
-        self._told, self._high = self.elapsed(now), not self._high
-
-    def _tell(self, kind: str, now: float, words: str = "") -> None:
-        self.events.append(SoakEvent(kind, now, self.elapsed(now), self._clock.index, words))
-
-    def _tell_skipped(self, now: float) -> None:
-        self._tell("skipped", now, f"{self.phase.words}: {self._clock.phase_end - self.elapsed(now):.0f} s left out")
-
     def _take_place(self, elapsed: float) -> None:
         self._clock.place(elapsed)
         self._next_look = sum(offered_at(look) <= elapsed for look in self.soak.looks)
@@ -445,55 +303,3 @@ class Soaking(Machine):
         self._pages_seen = self._pages_seen or self._page == count - 1
         self._turn_words(now)
         self.timers["next page"] = now + PAGE_TIME
-
-    def _warm_up(self, now: float) -> None:
-        self._enter(now, warm=now + DIM_TIME)
-        self._cold = True
-
-    def _pause(self, now: float, words: str) -> None:
-        self._clock.stop(now)
-        self._enter(now)
-        self._tell("paused", now, words)
-
-    def _end_cue(self) -> str:
-        coming = self._clock.following
-        return "all over" if coming is None else "rest begins" if coming.rest else "phase over"
-
-    def _set_timers(self) -> None:
-        """When the phase is over, and when a look is due in it."""
-        for name in ("phase over", "rest begins", "all over", "look due"):
-            self.timers.pop(name, None)
-        self.timers[self._end_cue()] = self._clock.over_at()
-        coming = self.soak.looks[self._next_look :]
-        if coming and not self.phase.bright and offered_at(coming[0]) < self._clock.phase_end:
-            self.timers["look due"] = self._clock.at(offered_at(coming[0]))
-
-    def _expect_somebody(self) -> None:
-        if minutes := self.soak.presence_minutes:
-            self.timers["absent"] = self.last_key + minutes * MINUTE
-
-    def _looking(self) -> Look:
-        assert self._look is not None
-        return self._look
-
-    def _answer(self, step: int, now: float) -> None:
-        look = self._looking()
-        look.step(step)
-        if not look.item.bright:  # a bright one stands no longer, however many answers are tried
-            self.timers["look over"] = now + ITEM_TIME
-
-    def _tell_look(self, now: float) -> None:
-        look, self._look = self._looking(), None
-        self._margins, self._high = look.percents(), look.item.high
-        for words in look.words():
-            self._tell("look", now, f"{look.minute} min: {words}")
-
-    def _ask(self, now: float, seconds: float, *, waits: bool) -> None:
-        self._clock.stop(now)
-        self._waits = waits
-        self._enter(now)
-        self.timers["given up" + (WAITS if waits else "")] = now + seconds
-
-    def _choose_kind(self, step: int, now: float) -> None:
-        self._kind = (self._kind + step) % len(OBSERVATIONS)
-        self.timers["given up" + (WAITS if self._waits else "")] = now + NOTE_TIME

@@ -11,6 +11,8 @@ from enum import StrEnum
 from typing import ClassVar
 
 from appliance.activities.blink import LIT, hurry_blink, second_blink, slow_blink
+from appliance.activities.hosted import Activity, Left
+from appliance.activities.kept import Kept
 from appliance.activities.showing import BLACK, Caption, Showing, Signals
 from appliance.activities.table import Machine, Move, Table
 from appliance.video.fields import fields_between, fields_for, time_of_field
@@ -47,6 +49,7 @@ _KEYS = ("forward", "back", "vary", "note", "digit", "go held", "vary held", "no
 class Stress(Machine):
     """One run. ``seconds`` of white in ``fmt``, ``purity_time`` seconds for each purity field."""
 
+    name, speaks, holds_format = "white stress", False, False
     table: ClassVar[Table] = {
         State.ASKED: {
             **dict.fromkeys(_KEYS, _LEAVE),
@@ -93,7 +96,9 @@ class Stress(Machine):
         self.lead = PURITY[0]
         self._seconds, self._purity_time, self._fmt = seconds, purity_time, fmt
         self._purity, self._left, self._since = 0, seconds, now
+        self._reached_purity = False
         self._white_up = 0.0
+        self._log: list[Kept] = []
         self.timers["caution over"] = now + 60
 
     def shown(self, pattern: str, stamp: float) -> None:
@@ -113,9 +118,46 @@ class Stress(Machine):
                 return Showing(*BLACK, caption=Caption(self._caution()))
 
     @property
-    def blacked(self) -> bool:
+    def urgent(self) -> bool:
         """True when a key, or a lost screen, made it black."""
         return self.state in (State.BLACKING, State.BLACK)
+
+    @property
+    def loaded(self) -> bool:
+        """True while white is counted, or about to be."""
+        return self.state in (State.ARMED, State.FULL)
+
+    @property
+    def over(self) -> bool:
+        """True when there is nothing more to do here."""
+        return self.state is State.OVER
+
+    def screen_lost(self, now: float) -> None:
+        """White that nobody can count is given up."""
+        self.cue("screen lost", now)
+
+    def too_hot(self, now: float) -> None:
+        """A minute at most: it makes no odds."""
+
+    def warn(self, words: str, now: float) -> None:
+        """It keeps no log."""
+
+    def abandon(self, why: str, now: float) -> None:
+        """Nothing is kept of it."""
+
+    def suspend(self, now: float) -> None:
+        """Nothing is kept of it."""
+
+    def drain(self) -> list[Kept]:
+        """How many fields were shown, once they are counted."""
+        said, self._log = self._log, []
+        return said
+
+    def left(self) -> Left:
+        """At the purity field reached, whose keys mean what they do in stepping; else at a dim white."""
+        if self.counted is None:
+            return Left((WHITE[0], ""), passes=self._reached_purity)
+        return Left(self.lead, caption=False, passes=True)
 
     def wait_for_eyes(self, now: float) -> None:
         """The caution is up: ``go`` means something in a moment."""
@@ -145,12 +187,14 @@ class Stress(Machine):
 
     def go_on(self, now: float) -> None:
         """A full count: the first purity field."""
+        self._reached_purity = True
         self.timers = {"next field": now + self._purity_time}
 
     def close_count(self, now: float) -> None:
         """Red is up: the fields that white was really shown."""
         if self.counted is None:
             self.counted = fields_between(self._fmt, self._white_up, now)
+            self._log.append(f"white stress: {self.counted} fields shown of {self.fields} asked")
 
     def next_field(self, now: float) -> None:
         """Green, then blue."""
@@ -175,3 +219,8 @@ class Stress(Machine):
 
     def _ahead(self) -> tuple[str, str]:
         return PURITY[0] if self._left <= 1 else BLACK
+
+
+def white_stress(seconds: int, purity_time: float) -> Activity:
+    """The entry of the list; ``go`` on the white field begins it, too."""
+    return Activity("White stress", lambda fmt, now: Stress(seconds, purity_time, fmt, now), WHITE[0], "white-stress")

@@ -13,6 +13,7 @@ class Trouble(IntEnum):
     PICTURE = 5
     KEEPING = 6
     HEALTH = 7
+    WEAR = 8
 
 
 WORDS = {
@@ -23,5 +24,6 @@ WORDS = {
     Trouble.PICTURE: "a pattern could not be drawn",
     Trouble.KEEPING: "nothing is kept: the storage is full or read-only",
     Trouble.HEALTH: "undervoltage or heat",
+    Trouble.WEAR: "a part of the tube has had much more light than the one beside it",
 }
 """For log lines and the table of lamp codes."""

@@ -4,11 +4,11 @@ import os
 import shutil
 import sys
 from collections.abc import Callable, Iterator
-from contextlib import suppress
 from pathlib import Path
 from tempfile import mkdtemp
 from typing import Any
 
+from appliance.commands.output import unwritable, write_whole
 from appliance.drawing.tube import as_on_tube, channels
 from appliance.errors import Refused
 from appliance.patterns.catalogue import Pattern, catalogue, find_pattern
@@ -76,7 +76,7 @@ class _Beside:
             home = self.out if self.out.is_dir() else self.out.absolute().parent
             self.place = Path(mkdtemp(prefix=".part-", dir=home))
         except OSError as trouble:
-            raise _unwritable(self.out, trouble) from None
+            raise unwritable(self.out, trouble) from None
         return self.place
 
     def __exit__(self, kind: object, *_: object) -> None:
@@ -86,37 +86,14 @@ class _Beside:
                 for path in sorted(self.place.iterdir()):
                     path.replace(self.out / path.name)
         except OSError as trouble:
-            raise _unwritable(self.out, trouble) from None
+            raise unwritable(self.out, trouble) from None
         finally:
             shutil.rmtree(self.place, ignore_errors=True)
 
 
-def _unwritable(path: Path, trouble: OSError) -> Refused:
-    return Refused(f"{path}: cannot be written ({trouble.strerror or trouble}); name another place with -o")
-
-
-def _write_whole(path: Path, write: Callable[[Any], object]) -> None:
-    """Let ``write`` fill a file beside ``path``, then rename it, so that ``path`` is whole or as it was."""
-    if not path.name:  # "." or "/"
-        raise Refused(f"{path}: is a folder; name a file in it with -o")
-    path = path.resolve()  # a link is followed, not replaced
-    if path.exists() and not path.is_file():
-        raise Refused(f"{path}: is no file; name another place with -o")
-    beside = path.with_name(f".{path.name}.{os.getpid()}.part")
-    try:
-        with beside.open("wb") as file:
-            write(file)
-        beside.replace(path)
-    except OSError as trouble:
-        raise _unwritable(path, trouble) from None
-    finally:
-        with suppress(OSError):  # it is gone already, or could not even be begun
-            beside.unlink()
-
-
 def save_raw(frame: Frame, path: Path) -> None:
     """Write the frame's words, little-endian, row after row; raises :class:`Refused` when it cannot be written."""
-    _write_whole(path, lambda file: file.write(frame.astype("<u4").tobytes()))
+    write_whole(path, lambda file: file.write(frame.astype("<u4").tobytes()))
 
 
 def save_png(frame: Frame, path: Path, corrected: bool = False) -> None:
@@ -126,7 +103,7 @@ def save_png(frame: Frame, path: Path, corrected: bool = False) -> None:
     """
     pygame = _pygame()
     surface = _surface(as_on_tube(frame, format_of(frame)) if corrected else channels(frame))
-    _write_whole(path, lambda file: pygame.image.save(surface, file, "picture.png"))
+    write_whole(path, lambda file: pygame.image.save(surface, file, "picture.png"))
 
 
 def format_of(frame: Frame) -> Format:
@@ -148,7 +125,7 @@ def contact_sheet(items: list[tuple[str, Frame, Format]], path: Path) -> None:
     for (label, frame, fmt), place in zip(items, _places(), strict=False):
         sheet.blit(pygame.transform.smoothscale(_surface(as_on_tube(frame, fmt)), THUMBNAIL), place)
         sheet.blit(font.render(label, True, (230, 230, 230)), (place[0], place[1] + THUMBNAIL[1] + 4))
-    _write_whole(path, lambda file: pygame.image.save(sheet, file, "sheet.png"))
+    write_whole(path, lambda file: pygame.image.save(sheet, file, "sheet.png"))
 
 
 def _pitch() -> int:

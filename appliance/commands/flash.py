@@ -7,6 +7,7 @@ from functools import partial
 from typing import Any, NamedTuple
 
 from appliance.commands.hammering import Hammering, frames
+from appliance.commands.output import progress
 from appliance.patterns.catalogue import Pattern, catalogue
 from appliance.patterns.eyes import FAILS, Strain, strain
 from appliance.service.painter import Painter
@@ -48,9 +49,9 @@ def report(cases: Sequence[Case], json: bool) -> int:
     """Print what these cases come to; 0 when none fails, else 1."""
     rows = []
     for number, case in enumerate(cases, 1):
-        _progress(f"{number} of {len(cases)}: {case.format.name} {case.what}")
+        progress(f"{number} of {len(cases)}: {case.format.name} {case.what}")
         rows.append(_row(case, case.judge()))
-    _progress("")
+    progress("")
     sys.stdout.write((jsons.dumps(rows, indent=2) if json else table(rows)) + "\n")
     return int(any(row["verdict"] == FAILS for row in rows))
 
@@ -127,10 +128,3 @@ def table(rows: list[dict[str, Any]]) -> str:
     verdicts = [row["verdict"] for row in rows]
     tally = ", ".join(f"{verdicts.count(verdict)} {verdict}" for verdict in dict.fromkeys(verdicts))
     return "\n".join([*lines, "", _LEGEND, "", tally])
-
-
-def _progress(words: str) -> None:
-    """On a terminal, what is being looked at, in one line that is written over."""
-    if sys.stderr.isatty():
-        sys.stderr.write(f"\r{words[:78]:<78}\r")
-        sys.stderr.flush()

@@ -4,10 +4,12 @@ import json as to_json
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
 import numpy as np
 
+from appliance.activities.hosted_soak import begun
 from appliance.commands.draw import contact_sheet, file_stem, save_png
 from appliance.hardware.keys.memory import MemoryKeys
 from appliance.hardware.screens.memory import MemoryScreen
@@ -17,11 +19,12 @@ from appliance.presses.edges import Edge
 from appliance.service.assemble import Hardware, Memory, assemble
 from appliance.service.hardware import Pins, key_openers, lamp_opener
 from appliance.service.rehearsal import Player, Recorder
+from appliance.service.scribe import Archive
 from appliance.service.script import Event, read_script
-from appliance.service.service import Service
 from appliance.service.waiter import SimulatedWaiter
 from appliance.settings import Settings, load
 from appliance.shipped import shipped
+from appliance.soaks import find_soak
 from appliance.video.formats import Format, find_format
 
 Told = dict[str, Any]
@@ -46,40 +49,97 @@ def run(out: Path | None, script: Path | None, settings_path: Path | None, *, js
 
 
 def rehearse(settings: Settings, events: list[Event], hear: Callable[[Told], None], album: "Album | None") -> None:
-    """Run the service on mock pins and a memory screen in simulated time until the script ends."""
-    with _mock_pins() as mock:
-        waiter = SimulatedWaiter()
-        screen = MemoryScreen(waiter.clock)
-        service: Service
+    """Run the service on mock pins and a memory screen in simulated time until the script ends.
 
-        def heard(told: Told) -> None:
-            hear(told)
-            if album:
-                album.take(told, screen)
+    What it keeps goes into the album's folder, without one into a folder that is gone afterwards. With a soak in the
+    script a moving picture is put up once and not moved, or hours would take hours.
+    """
+    with _mock_pins() as mock, TemporaryDirectory() as passing:
+        folder = album.folder if album else Path(passing)
+        Stage(settings, events, mock, folder, hear, album).play()
 
-        plugged = MemoryKeys()
-        drive = _driver(mock, settings, plugged, waiter.clock)
-        player = Player(events, drive, lambda *place: service.box.show(*place))  # noqa: PLW0108 - the service comes last
-        recorder = Recorder(heard, lambda: service.box.activity, player.begin)
-        pins = _MockPins(settings, mock, waiter.clock)
-        lines = [opener for opener in key_openers(settings, pins) if opener[0] == "keys"]
+
+class Stage:
+    """One box after the other in the same simulated time: each is there until its power is cut."""
+
+    def __init__(
+        self,
+        settings: Settings,
+        events: list[Event],
+        mock: Any,
+        folder: Path,
+        hear: Callable[[Told], None],
+        album: "Album | None",
+    ) -> None:
+        self._settings, self._mock, self._folder = settings, mock, folder
+        self._hear, self._album = hear, album
+        self._waiter = SimulatedWaiter()
+        self._plugged = MemoryKeys()
+        self._every_field = all(event.what != "soak" for event in events)
+        drive = _driver(mock, settings, self._plugged, self._waiter.clock)
+        self._player = Player(events, drive, self._act)
+        self._recorder = Recorder(self._heard, lambda: self._service.box.activity, self._player.begin)
+        self._power_up(0)
+
+    def play(self) -> None:
+        """From the first power-up to the script's end."""
+        self._waiter.world = self._player
+        self._player.prelude()
+        boot = 0
+        while True:
+            self._service.run()
+            if not self._player.off:
+                return
+            self._recorder.off(self._waiter.now)
+            back = self._player.power()
+            if back is None:
+                return
+            self._waiter.now, boot = back, boot + 1
+            self._power_up(boot)
+
+    def _power_up(self, boot: int) -> None:
+        self._plugged.read(self._waiter.now)  # what was pressed on a dead box
+        self._screen = MemoryScreen(self._waiter.clock)
+        screen, pins = self._screen, _MockPins(self._settings, self._mock, self._waiter.clock)
+        lines = [opener for opener in key_openers(self._settings, pins) if opener[0] == "keys"]
         hardware = Hardware(
             lambda: screen,
-            (*lines, ("number pad", lambda: plugged)),
-            lamp_opener(settings, pins),
+            (*lines, ("number pad", lambda: self._plugged)),
+            lamp_opener(self._settings, pins),
             MemorySound,
-            off=lambda: _off(service),
+            off=self._off,
+            every_field=self._every_field,
         )
-        service = assemble(settings, hardware, Memory(None, ""), waiter, watcher=recorder)
-        waiter.world = player
-        player.prelude()
-        service.run()
+        archive = Archive(self._folder, f"rehearsal {boot}", wall=self._wall, threaded=False, fresh=boot == 0)
+        self._service = assemble(
+            self._settings, hardware, Memory(None, "", archive), self._waiter, watcher=self._recorder
+        )
 
+    def _wall(self) -> tuple[float, bool]:
+        """No clock is set in a rehearsal: its time is reckoned."""
+        return self._waiter.now, False
 
-def _off(service: Service) -> bool:
-    """Keys that switch the box off end its rehearsal; nothing else is ever switched off from here."""
-    service.stop()
-    return True
+    def _act(self, event: Event, now: float) -> None:
+        box = self._service.box
+        if event.what == "show":
+            pattern, _, variant = event.target.partition(":")
+            box.show(pattern, variant, now)
+        elif event.what == "soak":
+            box.cue("show", now)
+            box.start(begun(find_soak(event.target), self._settings.caption.seconds), now)
+
+        elif event.what == "cut":
+            self._service.cut()
+
+    def _heard(self, told: Told) -> None:
+        self._hear(told)
+        if self._album and told["pattern"]:
+            self._album.take(told, self._screen)
+
+    def _off(self) -> bool:
+        """Keys that switch the box off end its rehearsal; nothing else is ever switched off from here."""
+        self._service.stop()
+        return True
 
 
 class _MockPins(Pins):
@@ -90,9 +150,23 @@ class _MockPins(Pins):
 
 @contextmanager
 def _mock_pins() -> Iterator[Any]:
-    from gpiozero.pins.mock import MockFactory
+    from gpiozero.pins.mock import MockFactory, MockPin
 
-    mock = MockFactory()
+    class KeyLine(MockPin):  # type: ignore[misc] # gpiozero has no types
+        """A line that a key holds: a resistor of the chip's, set when the line is opened, does not move it."""
+
+        held: bool | None = None
+
+        def hold(self, high: bool) -> None:
+            self.held = high
+            (self.drive_high if high else self.drive_low)()
+
+        def _set_pull(self, value: str) -> None:
+            super()._set_pull(value)
+            if self.held is not None:
+                self.hold(self.held)
+
+    mock = MockFactory(pin_class=KeyLine)
     mock.reset()  # gpiozero 1.6 shares pins among all mock factories
     try:
         yield mock
@@ -110,9 +184,7 @@ def _driver(
         if key not in single.pins:
             plugged.feed(Edge(key, down, clock()))
             return
-        pin = mock.pin(single.pins[key])
-        high = down == (single.active == "high")
-        (pin.drive_high if high else pin.drive_low)()
+        mock.pin(single.pins[key]).hold(down == (single.active == "high"))
 
     for key in single.pins:
         drive(key, False)  # a line without a resistor of the chip's own stands where its key puts it
@@ -163,6 +235,6 @@ def _print_json(told: Told) -> None:
 
 def _say(told: Told) -> None:
     lamps = " ".join(name if lit else "·" * len(name) for name, lit in told["lamps"].items())
-    picture = f"{told['pattern']}:{told['variant']}"
+    picture = f"{told['pattern']}:{told['variant']}" if told["pattern"] else told["activity"]
     words = told["caption"].replace("\n", " / ")
     print(f"{told['t']:9.3f} s  {told['format']} {told['system']:6}  {picture:28} [{lamps}]  {words}", flush=True)

@@ -13,6 +13,7 @@ from appliance.service.assemble import Memory, ask_for_power_off, assemble, log_
 from appliance.service.early import OWN_SETTINGS, Early, state_folder
 from appliance.service.first_light import settings_mark
 from appliance.service.hardware import find_hardware
+from appliance.service.scribe import box_archive
 from appliance.service.service import Service
 from appliance.service.waiter import RealWaiter
 from appliance.settings import Settings, load, load_or_default, own_file
@@ -44,9 +45,9 @@ def run(
             find_hardware(settings, screen),
             # Only the box itself may be switched off by its keys; a window is closed by them.
             off=lambda: ask_for_power_off(settings.folders.run) if screen == "kms" else _close(service),
-            is_ill=lambda: read_health().ill,
+            health=read_health,
         ),
-        Memory(folder, settings_mark(str(settings_path or OWN_SETTINGS))),
+        Memory(folder, settings_mark(str(settings_path or OWN_SETTINGS)), box_archive(Path(folder))),
         waiter,
         mistake=mistake,
         early=early,

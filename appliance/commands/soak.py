@@ -6,6 +6,7 @@ from typing import Any, NamedTuple
 
 from appliance.activities.dose import Dose
 from appliance.activities.soak_plan import Phase, Soak
+from appliance.commands.output import progress
 from appliance.errors import Refused
 from appliance.patterns.catalogue import catalogue
 from appliance.patterns.zone_light import ZoneLight, zone_light
@@ -44,18 +45,26 @@ def load_of(soak: Soak, fmt: Format) -> Load:
 
     A moving picture counts by the mean of its whole period.
     """
-    seen: dict[tuple[str, str], ZoneLight] = {}
+    seen = _lights(soak, fmt)
     dose, signal, light = Dose(), 0.0, 0.0
     for phase in soak.phases:
         key = (phase.pattern, phase.variant)
-        if key not in seen:
-            picture = catalogue()[phase.pattern].draw(fmt, phase.variant)
-            seen[key] = zone_light(fmt, picture, moving=phase.moving)
         dose = dose.after(seen[key].zones, phase.seconds)
         signal += seen[key].signal * phase.seconds
         light += seen[key].light * phase.seconds
     total = soak.total
     return Load(100 * signal / total, 100 * light / total, longest_still_bright(soak), dose.white_hours)
+
+
+def _lights(soak: Soak, fmt: Format) -> dict[tuple[str, str], ZoneLight]:
+    """The light of each picture of a soak, drawn once; a slow board takes its time over that."""
+    pictures = {(phase.pattern, phase.variant): phase.moving for phase in soak.phases}
+    seen: dict[tuple[str, str], ZoneLight] = {}
+    for number, ((pattern, variant), moving) in enumerate(pictures.items(), 1):
+        progress(f"{number} of {len(pictures)}: {pattern} {variant}")
+        seen[pattern, variant] = zone_light(fmt, catalogue()[pattern].draw(fmt, variant), moving=moving)
+    progress("")
+    return seen
 
 
 def _marks(phase: Phase) -> list[str]:

@@ -24,6 +24,7 @@ def parser() -> argparse.ArgumentParser:
     commands = top.add_subparsers(metavar="COMMAND", required=True)
     _running(commands)
     _telling(commands)
+    _soaking(commands)
     _drawing(commands)
     _visiting(commands)
     _installing(commands)
@@ -64,6 +65,24 @@ def _telling(commands: "argparse._SubParsersAction[_Parser]") -> None:
     flash.add_argument("--json", action="store_true", help="as JSON")
     _format(flash, default=None)
     flash.set_defaults(command=_flash)
+
+
+def _soaking(commands: "argparse._SubParsersAction[_Parser]") -> None:
+    soak = commands.add_parser("soak", help="what a soak would show, when, and what it asks of the tube")
+    soak.add_argument("name", metavar="NAME", help="a soak, or a file that ends in .yaml")
+    soak.add_argument("--plan", action="store_true", help="print its plan; it is started on the box")
+    soak.add_argument("--json", action="store_true", help="as JSON")
+    soak.set_defaults(command=_soak)
+    soaks = commands.add_parser("soaks", help="list the soaks that were kept")
+    soaks.add_argument("--json", action="store_true", help="as JSON")
+    soaks.set_defaults(command=_soaks)
+    report = commands.add_parser("report", help="the sheet of a soak that was kept, as one page")
+    report.add_argument("soak", metavar="SOAK", help="its number, its name for the latest of that, or last")
+    report.add_argument("-o", "--out", type=Path, metavar="FILE", help="the file for the page")
+    report.add_argument("--json", action="store_true", help="as JSON; without -o to standard output")
+    report.set_defaults(command=_report)
+    for command in (soaks, report):
+        command.add_argument("--state", type=Path, metavar="DIR", help="the folder that holds the records")
 
 
 def _drawing(commands: "argparse._SubParsersAction[_Parser]") -> None:
@@ -177,6 +196,24 @@ def _flash(options: argparse.Namespace) -> int:
     from appliance.commands import flash
 
     return flash.run(options.json, options.format)
+
+
+def _soak(options: argparse.Namespace) -> int:
+    from appliance.commands import soak
+
+    return soak.run(options.name, plan=options.plan, json=options.json)
+
+
+def _soaks(options: argparse.Namespace) -> int:
+    from appliance.commands import soaks
+
+    return soaks.run(options.state, json=options.json)
+
+
+def _report(options: argparse.Namespace) -> int:
+    from appliance.commands import report
+
+    return report.run(options.soak, options.out, options.state, json=options.json)
 
 
 def _draw(options: argparse.Namespace) -> int:

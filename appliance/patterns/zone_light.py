@@ -1,6 +1,7 @@
 """How bright a picture is in each zone, over its time: the mean of the signal and of the linear light."""
 
 from fractions import Fraction
+from functools import cache
 from math import gcd, lcm
 from typing import NamedTuple
 
@@ -59,20 +60,32 @@ def _places(way: Way | None) -> list[tuple[int, int]]:
 
 
 def _signal(frame: Frame) -> _Floats:
-    # By the code of each gun; full white is 1.
-    return _by_gun(frame, [[float(luma(_gun(n, code))) for code in range(CODES + 1)] for n in range(3)])
+    return _by_gun(frame, _signal_tables())
 
 
 def _light(fmt: Format, frame: Frame) -> _Floats:
-    return _by_gun(frame, [[luminance(fmt, _gun(n, code)) for code in range(CODES + 1)] for n in range(3)])
+    return _by_gun(frame, _light_tables(fmt))
+
+
+# By the code of each gun, full white being 1; kept, since exact fractions cost more than a whole frame.
+
+
+@cache
+def _signal_tables() -> _Floats:
+    return np.array([[float(luma(_gun(n, code))) for code in range(CODES + 1)] for n in range(3)])
+
+
+@cache
+def _light_tables(fmt: Format) -> _Floats:
+    return np.array([[luminance(fmt, _gun(n, code)) for code in range(CODES + 1)] for n in range(3)])
 
 
 def _gun(number: int, code: int) -> tuple[int, int, int]:
     return (code if number == 0 else 0, code if number == 1 else 0, code if number == 2 else 0)
 
 
-def _by_gun(frame: Frame, tables: list[list[float]]) -> _Floats:
-    red, green, blue = (np.array(table) for table in tables)
+def _by_gun(frame: Frame, tables: _Floats) -> _Floats:
+    red, green, blue = tables
     total: _Floats = red[frame >> 16 & 255] + green[frame >> 8 & 255] + blue[frame & 255]
     return total
 

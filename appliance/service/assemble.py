@@ -10,21 +10,27 @@ from appliance.activities.box import Box, Place, Times
 from appliance.activities.troubles import Trouble
 from appliance.errors import Refused
 from appliance.hardware import supervisor
+from appliance.hardware.health import Health
 from appliance.hardware.keys.protocol import Keys
 from appliance.hardware.lamps.protocol import Lamps
 from appliance.hardware.screens.protocol import Screen
 from appliance.hardware.sound.protocol import Sound
 from appliance.patterns.catalogue import catalogue
 from appliance.presses.reader import Reader
+from appliance.service.backroom import Backroom
 from appliance.service.early import Early
 from appliance.service.first_light import read_kept, write_kept
+from appliance.service.health_watch import UNKNOWN, HealthWatch
 from appliance.service.keeper import Keeper
+from appliance.service.opening import Opening
 from appliance.service.painter import Painter
 from appliance.service.presenter import Presenter
-from appliance.service.service import Parts, Service, Watcher
+from appliance.service.scribe import Archive, Scribe
+from appliance.service.service import Aides, Parts, Service, Watcher
 from appliance.service.slot import Slot
 from appliance.service.views import View
 from appliance.service.waiter import Waiter
+from appliance.service.wear import Wear
 from appliance.settings import Settings
 from appliance.settings.tree import Choice
 from appliance.video.formats import check_system, find_format, find_mode
@@ -37,7 +43,8 @@ class Hardware:
     """How to open each part; every opener may be called again after a part was lost.
 
     ``closed``: the person closed the window. ``off`` asks for the machine to be switched off, False when nobody can
-    be asked. ``is_ill``: the board suffers.
+    be asked. ``health`` tells how the board is. For hours of reckoned time ``every_field`` False puts a moving
+    picture up once, without moving it, and with ``blinks`` False no lamp that blinks wakes the loop.
     """
 
     screen: Callable[[], Screen]
@@ -46,15 +53,21 @@ class Hardware:
     sound: Callable[[], Sound]
     closed: Callable[[], bool] = lambda: False
     off: Callable[[], bool] = lambda: False
-    is_ill: Callable[[], bool] = lambda: False
+    health: Callable[[], Health] = lambda: UNKNOWN
+    every_field: bool = True
+    blinks: bool = True
 
 
 @dataclass(frozen=True)
 class Memory:
-    """Where the box remembers, and the mark of the settings under which it does; ``folder`` None: nowhere."""
+    """Where the box remembers its place, and the mark of the settings under which it does; ``folder`` None: nowhere.
+
+    ``archive``: where it keeps what runs, if anywhere.
+    """
 
     folder: str | None
     mark: str
+    archive: Archive | None = None
 
 
 def assemble(
@@ -76,6 +89,7 @@ def assemble(
     place = _first_place(settings, kept, format_name)
     times = Times(settings.stress.seconds, settings.stress.purity, settings.caption.seconds)
     painter, now = Painter(), waiter.clock()
+    presenter = _presenter_opener(hardware.screen, painter, early, every_field=hardware.every_field)
     box = Box(tuple(catalogue().values()), settings.choices, times, place, now)
     if mistake:
         log.error("%s (lamp code %d); built-in settings are used", mistake, Trouble.SETTINGS)
@@ -85,18 +99,26 @@ def assemble(
         waiter,
         Reader(settings.keys.debounce_ms / 1000),
         Parts(
-            Slot("screen", _presenter_opener(hardware.screen, painter, early), Trouble.CARD),
+            Slot("screen", presenter, Trouble.CARD),
             [Slot(name, opener, Trouble.KEYS) for name, opener in hardware.keys],
             Slot("lamps", hardware.lamps, None),
             Slot("sound", hardware.sound, None),
         ),
         Keeper(_writer(memory if format_name is None else Memory(None, ""), painter, settings.screen.connector), kept),
+        _aides(box, hardware, memory.archive, settings.caption.seconds),
         Systemd(hardware.off),
         watcher=watcher,
         card=_card(mistake),
         closed=hardware.closed,
-        is_ill=hardware.is_ill,
+        blinks=hardware.blinks,
     )
+
+
+def _aides(box: Box, hardware: Hardware, archive: Archive | None, words_time: float) -> Aides:
+    room = Backroom(threaded=archive is not None and archive.threaded)
+    health = HealthWatch(hardware.health, room, box.tell, box.host.too_hot)
+    scribe = Scribe(archive, room, box.tell, lambda: health.health)
+    return Aides(room, scribe, Wear(room, box.tell), health, Opening(box, room, scribe, words_time))
 
 
 class Systemd:
@@ -159,12 +181,14 @@ def _first_place(settings: Settings, kept: Place | None, format_name: str | None
     return Place(Choice(format_name, system), place.pattern, place.variant)
 
 
-def _presenter_opener(opener: Callable[[], Screen], painter: Painter, early: Early | None) -> Callable[[], Presenter]:
+def _presenter_opener(
+    opener: Callable[[], Screen], painter: Painter, early: Early | None, *, every_field: bool
+) -> Callable[[], Presenter]:
     waiting = [early] if early else []
 
     def open_presenter() -> Presenter:
         if not waiting:
-            return Presenter(opener(), painter)
+            return Presenter(opener(), painter, every_field=every_field)
         first = waiting.pop()
         facts = first.kept.facts
         presenter = Presenter(first.screen, painter)

@@ -9,9 +9,12 @@ from appliance import lettering
 from appliance.patterns.catalogue import find_pattern
 from appliance.patterns.picture import Frame, Picture
 from appliance.service.views import View
-from appliance.video.formats import find_format
+from appliance.video.formats import Format, find_format
 
 log = logging.getLogger(__name__)
+
+CELL = 8
+"""Samples across of the cell by which a picture is shifted: wider than any thin line, a hundredth of the screen."""
 
 
 class PictureFailed(Exception):
@@ -36,6 +39,10 @@ class Painter:
             log.exception("%s:%s in %s cannot be drawn", view.pattern, view.variant, view.choice.format)
             raise PictureFailed(f"{view.pattern}: {error}") from error
 
+    def forget(self) -> None:
+        """Let go of the pictures held."""
+        self.picture.cache_clear()
+
     def plain(self, view: View, words: tuple[str, ...]) -> Frame:
         """Black with words, for when a pattern cannot be drawn: never a lost signal."""
         fmt = find_format(view.choice.format)
@@ -50,10 +57,22 @@ class Painter:
     @staticmethod
     def _still(view: View, picture: Picture, field: int) -> Frame:
         fmt = find_format(view.choice.format)
-        frame = picture.field(field, fmt.lines, fmt.samples)
+        frame = shifted(picture.field(field, fmt.lines, fmt.samples), fmt, view.shift)
         if view.caption:
             return lettering.caption(frame, fmt, view.caption.lines, high=view.caption.high)
         if view.left:
             # The number goes round the corners, so that it never stands long in one place.
             return lettering.count(frame, fmt, view.left, corner=int(view.left) % 4)
         return np.ascontiguousarray(frame)
+
+
+def shifted(frame: Frame, fmt: Format, cells: tuple[int, int]) -> Frame:
+    """The frame moved right and down by whole cells; its edges are drawn out, so that it still fills the screen.
+
+    A cell is as many lines high as thin lines need to get out of their own way, and both fields keep what is theirs.
+    """
+    if cells == (0, 0):
+        return frame
+    across, down = cells[0] * CELL, cells[1] * 2 * fmt.lines_per_row
+    moved: Frame = np.pad(frame, ((down, 0), (across, 0)), mode="edge")[: fmt.lines, : fmt.samples]
+    return moved

@@ -31,10 +31,10 @@ _Key = tuple[View, int]
 
 
 class Presenter:
-    """One screen and what is on it."""
+    """One screen and what is on it. ``every_field`` False puts a moving picture up once, and moves nothing."""
 
-    def __init__(self, screen: Screen, painter: Painter) -> None:
-        self.screen, self._painter = screen, painter
+    def __init__(self, screen: Screen, painter: Painter, *, every_field: bool = True) -> None:
+        self.screen, self._painter, self._every_field = screen, painter, every_field
         self.up: View | None = None
         self.missed = 0
         self._wanted: View | None = None
@@ -123,7 +123,7 @@ class Presenter:
 
     def _landed(self, flip: Flip) -> None:
         view, self._flying, self._lost = self._flying, None, 0
-        if view and view.moving:
+        if view and view.moving and self._every_field:
             if self._count is None:
                 self._count, self._base = FieldCount(find_format(view.choice.format)), self._field
             self._field = self._base + self._count.feed(flip.stamp)
@@ -141,7 +141,8 @@ class Presenter:
 
     def _pump(self, now: float) -> None:
         view = self._wanted
-        if view is None or self._flying is not None or (view == self.up and not view.moving and self._mode):
+        stands = view == self.up and self._mode and not (view and view.moving and self._every_field)
+        if view is None or self._flying is not None or stands:
             return
         mode = find_mode(find_format(view.choice.format), view.choice.system)
         field = self._field + 1 if view.moving and self._count and view == self.up else self._field
@@ -174,14 +175,34 @@ class Presenter:
     def _surface(self, view: View, field: int) -> Any:
         key = self._key(view, field)
         if key not in self._surfaces:
+            self._surfaces[key] = self._handed_over(view, field)
+        # The newest use goes last: the oldest are freed first.
+        self._surfaces[key] = self._surfaces.pop(key)
+        return self._surfaces[key]
+
+    def _handed_over(self, view: View, field: int) -> Any:
+        """Drawn and given to the screen. Out of memory, all that is spare is let go, and words stand in its place."""
+        try:
             frame = self._draw(view, field)
             # Every frame of a picture that takes turns is kept, or each field would cost a copy.
             picture = self._picture(view)
             self._free_beyond(KEPT_SURFACES - 1 + (len(picture.more) if picture else 0))
-            self._surfaces[key] = self.screen.surface(frame, frame.shape[1], frame.shape[0])
-        # The newest use goes last: the oldest are freed first.
-        self._surfaces[key] = self._surfaces.pop(key)
-        return self._surfaces[key]
+            return self._given(frame)
+        except MemoryError:
+            log.exception("no memory for %s:%s", view.pattern, view.variant)
+            self._free_beyond(0)
+            self._painter.forget()
+            self._failed.add(_place(view))
+        try:
+            return self._given(self._words(view))
+        except MemoryError as error:
+            raise ScreenTrouble(f"{self.screen.name}: no memory for any picture; end other programs") from error
+
+    def _given(self, frame: Any) -> Any:
+        return self.screen.surface(frame, frame.shape[1], frame.shape[0])
+
+    def _words(self, view: View) -> Any:
+        return self._painter.plain(view, (view.pattern, "cannot be drawn · forward"))
 
     def _draw(self, view: View, field: int) -> Any:
         try:
@@ -190,7 +211,7 @@ class Presenter:
             return frame
         except PictureFailed:
             self._failed.add(_place(view))
-            return self._painter.plain(view, (view.pattern, "cannot be drawn · forward"))
+            return self._words(view)
 
     def _free_beyond(self, count: int) -> None:
         spare = [key for key in self._surfaces if key not in (self._up_key, self._flying_key)]

@@ -1,11 +1,14 @@
 """Scripts of a rehearsal: one event a line, in simulated seconds from the first picture.
 
 0    show white        # go straight to a pattern, or pattern:variant
+0    soak short        # a soak begins: its cautions are taken for read, and go for held
 1    press go          # down, and up again a tenth of a second later
 3.2  hold note 1.5     # down for so many seconds
 4    down go
 5    up go
-20   end               # without it a script ends a minute after its last event
+600  cut               # the power goes: nothing is said to the box
+605  power             # and comes back
+20   end               # without it a script ends a minute after its last event, or after a soak
 """
 
 from collections.abc import Iterator
@@ -16,16 +19,20 @@ from typing import NamedTuple
 from appliance.errors import Refused
 from appliance.patterns.catalogue import find_pattern
 from appliance.presses.edges import KEYS
+from appliance.soaks import find_soak
 
 AFTER = 60.0
 """Seconds from the last event to the end of a script that names none: what moves or blinks would never end."""
+SOAK_START = 30.0
+"""Seconds that a soak is dim before its first phase."""
 PRESS_TIME = 0.1
 """Seconds a key is down in a plain press."""
-EVENTS = "show PATTERN[:VARIANT], press KEY, hold KEY SECONDS, down KEY, up KEY, end"
+EVENTS = "show PATTERN[:VARIANT], soak NAME, press KEY, hold KEY SECONDS, down KEY, up KEY, cut, power, end"
 
 
 class Event(NamedTuple):
-    """Something the outside world does at a time: ``what`` is ``down``, ``up``, ``show`` or ``end``."""
+    """Something the outside world does at a time: ``what`` is ``down``, ``up``, ``show``, ``soak``, ``cut``,
+    ``power`` or ``end``."""
 
     at: float
     what: str
@@ -57,7 +64,13 @@ def parse_script(text: str, name: str) -> list[Event]:
     if not events:
         raise Refused(f"{name}:1: the script has no event; it takes {EVENTS}, each after a time")
     events.sort(key=lambda event: event.at)
-    return events if any(event.what == "end" for event in events) else [*events, Event(events[-1].at + AFTER, "end")]
+    return events if any(event.what == "end" for event in events) else [*events, Event(_end(events), "end")]
+
+
+def _end(events: list[Event]) -> float:
+    """When a script that says no end has one: what moves or blinks would go on for ever, a soak is let end."""
+    soaks = [event.at + SOAK_START + find_soak(event.target).total for event in events if event.what == "soak"]
+    return max([events[-1].at, *soaks]) + AFTER
 
 
 def _events(words: list[str]) -> Iterator[Event]:
@@ -68,6 +81,11 @@ def _events(words: list[str]) -> Iterator[Event]:
         case ["show", name]:
             entry, variant = find_pattern(name)
             yield Event(at, "show", f"{entry.key}:{variant}")
+        case ["soak", name]:
+            find_soak(name)
+            yield Event(at, "soak", name)
+        case ["cut" | "power" as what]:
+            yield Event(at, what)
         case ["press", key]:
             yield from _down_up(at, key, PRESS_TIME)
         case ["hold", key, seconds]:

@@ -10,7 +10,8 @@ from typing import NamedTuple, Protocol
 
 from appliance.activities.box import Box, State
 from appliance.activities.pace import Pacer
-from appliance.activities.showing import Signals
+from appliance.activities.showing import Showing, Signals
+from appliance.activities.standing import Standing
 from appliance.activities.troubles import Trouble
 from appliance.hardware.keys.protocol import Keys, KeysTrouble
 from appliance.hardware.lamps.protocol import Lamps
@@ -18,11 +19,16 @@ from appliance.hardware.screens.base import Flip, ModeRefused, ScreenTrouble
 from appliance.hardware.sound.protocol import Sound
 from appliance.presses.edges import VARY, Edge
 from appliance.presses.reader import Reader
+from appliance.service.backroom import Backroom
+from appliance.service.health_watch import HealthWatch
 from appliance.service.keeper import Keeper
+from appliance.service.opening import Opening
 from appliance.service.presenter import Presenter
+from appliance.service.scribe import Scribe
 from appliance.service.slot import Slot
 from appliance.service.views import View, view_of
 from appliance.service.waiter import Waiter
+from appliance.service.wear import Wear
 
 log = logging.getLogger(__name__)
 
@@ -32,6 +38,14 @@ AFTER_REFUSAL = 0.3
 """Seconds from a format refused to the next wish."""
 POWER_UP = 10.0
 """Seconds after the start in which a key that is down when its source opens counts as held at power-up."""
+
+
+class HasTrouble(Protocol):
+    """Something that may be wrong."""
+
+    @property
+    def current(self) -> Trouble | None:
+        """What is wrong now."""
 
 
 class Watcher(Protocol):
@@ -73,6 +87,16 @@ class Parts(NamedTuple):
     sound: Slot[Sound]
 
 
+class Aides(NamedTuple):
+    """What is done beside the picture, and the room that it is done in."""
+
+    room: Backroom
+    scribe: Scribe
+    wear: Wear
+    health: HealthWatch
+    opening: Opening
+
+
 class Service:
     """Everything that runs, put together by ``assemble``."""
 
@@ -83,21 +107,24 @@ class Service:
         reader: Reader,
         parts: Parts,
         keeper: Keeper,
+        aides: Aides,
         supervisor: Supervisor,
         *,
         watcher: Watcher | None = None,
         card: tuple[str, ...] = (),
         closed: Callable[[], bool] = lambda: False,
-        is_ill: Callable[[], bool] = lambda: False,
+        blinks: bool = True,
     ) -> None:
         self.box, self._waiter, self._reader = box, waiter, reader
         self._screen, self._keys, self._lamps, self._sound = parts
         self._keeper, self._supervisor, self._watcher, self._card = keeper, supervisor, watcher, card
-        self._closed, self._is_ill, self._ill = closed, is_ill, False
+        self._room, self._scribe, self._wear, self._health, self._opening = aides
+        self._closed, self._blinks, self._standing = closed, blinks, Standing()
         self._lit: Lit | None = None
         self._told: Lamps | None = None
         self._side = ""
-        self._begun = self._fresh = self._vary_down = self._stop = self._asked_off = False
+        self._begun = self._fresh = self._vary_down = self._stop = self._cut = self._asked_off = False
+        self._stuck: tuple[str, ...] = ()
         self._read_once: list[Slot[Keys]] = []
         self._alive_at = self._started = waiter.clock()
         self._pacer, self._held_until = Pacer(), 0.0
@@ -119,9 +146,16 @@ class Service:
         """Leave the loop after the current pass."""
         self._stop = True
 
+    def cut(self) -> None:
+        """The power is gone: leave the loop, and do nothing more to screen, lamps or records."""
+        self._stop = self._cut = True
+
     def step(self, now: float) -> None:
         """One pass."""
         self._take_keys(now)
+        self._tell_stuck(now)
+        self._room.news(now)
+        self._opening.look(now)
         self.box.tick(now)
         self._take_flips(now)
         self._show(now)
@@ -173,7 +207,9 @@ class Service:
             return
         for view, flip in shown:
             self.box.shown(view.pattern, flip.stamp)
+            self._wear.shown(view, flip.stamp)
             self._supervisor.ready()
+            self._opening.begin()
             if self._watcher:
                 self._watcher.picture(view, flip)
 
@@ -181,7 +217,7 @@ class Service:
         presenter, showing = self._screen.part, self.box.showing()
         if presenter is None:
             return
-        view = view_of(showing, self.box.choice)
+        view = self._view(showing, now)
         self._held_until = self._pacer.ready(view.picture, now, urgent=self.box.urgent)
         if self._held_until > now:
             return
@@ -197,6 +233,11 @@ class Service:
         except ScreenTrouble as error:
             self._lose_screen(error, now)
 
+    def _view(self, showing: Showing, now: float) -> View:
+        view = view_of(showing, self.box.choice)
+        picture = view.choice, view.pattern, view.variant
+        return view._replace(shift=self._standing.cells(view.pattern, picture, now, moving=view.moving))
+
     def _sounds(self, now: float) -> None:
         side = self.box.showing().sound
         # Opened with the first tone asked for: the library behind it is large, and most boxes never sound.
@@ -208,14 +249,31 @@ class Service:
     def _lose_screen(self, error: ScreenTrouble, now: float) -> None:
         self._screen.lose(error, now, lambda presenter: presenter.screen.close())
         self.box.screen_lost(now)
+        self._wear.lost(now)
+
+    def _tell_stuck(self, now: float) -> None:
+        stuck, before = self._reader.stuck(), self._stuck
+        self._stuck = stuck
+        for key in stuck:
+            if key not in before:
+                self.box.tell((f"Key stuck: {key}", "ignored until it comes up"), now)
 
     def _signals(self) -> Signals:
-        current = [self._screen.current, *(slot.current for slot in self._keys), self._keeper.current]
-        self.box.troubles = {Trouble.SETTINGS} & self.box.troubles | {trouble for trouble in current if trouble}
+        slots: list[HasTrouble] = [
+            self._screen,
+            *self._keys,
+            self._keeper,
+            self._scribe,
+            self._wear,
+            self._health,
+            self._opening,
+        ]
+        current = {part.current for part in slots if part.current}
+        self.box.troubles = {Trouble.SETTINGS} & self.box.troubles | current
         if self._screen.part and self._screen.part.picture_failed:
             self.box.troubles.add(Trouble.PICTURE)
-        if self._ill:
-            self.box.troubles.add(Trouble.HEALTH)
+        if self._stuck:
+            self.box.troubles.add(Trouble.KEYS)
         return self.box.showing().signals
 
     def _light(self, now: float) -> None:
@@ -234,6 +292,11 @@ class Service:
     def _look_after(self, now: float) -> None:
         while self.box.log:
             log.info("%s", self.box.log.pop(0))
+        for record in self.box.drain():
+            self._scribe.keep(record)
+        self._scribe.look(now)
+        if self._may_reckon():
+            self._wear.look(now)
         if self._may_keep():
             self._keeper.keep(self.box.place(), now)
         if self.box.state is State.LEAVING and not self._asked_off:
@@ -246,25 +309,39 @@ class Service:
             self._alive_at = now + self._supervisor.interval
             self._supervisor.alive()
             # Looked at with the sign of life, so that it costs no waking of its own.
-            self._ill = self._is_ill()
+            self._health.look(now)
+        elif self.box.host.guest:
+            self._health.look_often(now)
 
     def _may_keep(self) -> bool:
         """Whether a card may be written to now: not while fields are counted or follow one another."""
         presenter = self._screen.part
         return presenter is not None and not self.box.loaded and not presenter.moving
 
+    def _may_reckon(self) -> bool:
+        """Whether light may be reckoned beside the loop: not while fields follow one another, or white is counted."""
+        presenter, guest = self._screen.part, self.box.host.guest
+        return not (presenter and presenter.moving) and (guest is None or guest.speaks)
+
     def _files(self) -> list[int]:
         parts = [self._screen.part.screen if self._screen.part else None, *(slot.part for slot in self._keys)]
-        files = [part.fileno() for part in parts if part]
+        files = [self._room.fileno(), *(part.fileno() for part in parts if part)]
         return [file for file in files if file is not None]
 
     def _due(self, until: float | None) -> float | None:
         signals, now = self.box.showing().signals, self._waiter.clock()
         dues = [until, self.box.due(), self._reader.due(), self._screen.due(), self._lamps.due()]
+        dues += [
+            self._room.due(),
+            self._standing.due(now),
+            self._scribe.due(),
+            self._health.due() if self.box.host.guest else None,
+        ]
         if self._may_keep():  # what waits while a picture moves would be due for ever
             dues.append(self._keeper.due())
         dues += [slot.part.due() if slot.part else slot.due() for slot in self._keys]
-        dues += [blink.change(now) for blink in (signals.ready, signals.running, signals.attention)]
+        if self._blinks:
+            dues += [blink.change(now) for blink in (signals.ready, signals.running, signals.attention)]
         if self._screen.part:
             dues.append(self._screen.part.due())
         if self._supervisor.interval is not None:
@@ -275,18 +352,24 @@ class Service:
 
     def _finish(self) -> None:
         """Black with sync, lamps off, everything let go."""
-        self._supervisor.stopping()
+        if not self._cut:
+            self._supervisor.stopping()
+            self.box.host.suspend(self._waiter.clock())
+            self._look_after(self._waiter.clock())
         try:
             if self._screen.part:
-                self._screen.part.end_in_black(self._waiter)
+                if not self._cut:
+                    self._screen.part.end_in_black(self._waiter)
                 self._screen.part.screen.close()
         except ScreenTrouble as error:
             log.warning("the screen was gone at the end: %s", error)
         if self._lamps.part:
-            self._lamps.part.set(False, False, False)
+            self._lamps.part.set(False, False, False)  # without power they are dark, too
             self._lamps.part.close()
         if self._sound.part:
             self._sound.part.close()
         for slot in self._keys:
             if slot.part:
                 slot.part.close()
+        self._scribe.close()
+        self._room.close()

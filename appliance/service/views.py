@@ -7,7 +7,7 @@ from appliance.settings.tree import Choice
 
 
 class View(NamedTuple):
-    """One picture as it is to stand on the screen."""
+    """One picture as it is to stand on the screen. ``shift``: cells across and down by which it stands aside."""
 
     choice: Choice
     pattern: str
@@ -15,6 +15,7 @@ class View(NamedTuple):
     moving: bool = False
     caption: Caption | None = None
     left: str = ""
+    shift: tuple[int, int] = (0, 0)
 
     @property
     def picture(self) -> tuple[Choice, str, str, Caption | None]:

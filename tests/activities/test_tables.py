@@ -82,7 +82,7 @@ WAYS: dict[type[Machine], tuple[Callable[[], Machine], dict[str, tuple[str, ...]
         {
             BoxState.STEPPING: (),
             BoxState.CARD: ("card",),
-            BoxState.STRESS: ("go timed",),
+            BoxState.HOSTING: ("go timed",),
             BoxState.CHOOSING: ("go held",),
             BoxState.OFFERED: ("go+vary",),
             BoxState.BLIND: ("vary at power-up",),

@@ -34,7 +34,7 @@ def test_the_timeline_is_whole(name: str, capsys: pytest.CaptureFixture[str]) ->
 
 
 def test_means_and_dose_against_the_frames() -> None:
-    """Each picture integrated field by field and sample by sample, weighted by its seconds (BT.1886, BT.601)."""
+    """Each picture integrated sample by sample, a gliding one every 17th field, by its seconds (BT.1886, BT.601)."""
     fmt, soak = FORMATS["240p"], find_soak("watched")
     seen: dict[tuple[str, str], tuple[float, float, list[float]]] = {}
     signal, light, hours = 0.0, 0.0, np.zeros(9)
@@ -43,7 +43,7 @@ def test_means_and_dose_against_the_frames() -> None:
         if key not in seen:
             picture = catalogue()[phase.pattern].draw(fmt, phase.variant)
             whole = period(picture) if phase.moving else 1
-            seen[key] = integrated(fmt, picture, range(0, whole, 1 if picture.turns else 6))
+            seen[key] = integrated(fmt, picture, range(0, whole, 1 if picture.turns else 17))
         share = phase.seconds / soak.total
         signal += 100 * seen[key][0] * share
         light += 100 * seen[key][1] * share

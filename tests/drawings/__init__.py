@@ -10,12 +10,13 @@ from pathlib import Path
 import grimp
 
 from appliance.activities.box import Box
+from appliance.activities.soaking import Soaking
 from appliance.activities.stepping import Stepping
 from appliance.activities.stress import Stress
 from appliance.activities.table import Machine
 
 HERE = Path(__file__).parent
-MACHINES: tuple[type[Machine], ...] = (Box, Stepping, Stress)
+MACHINES: tuple[type[Machine], ...] = (Box, Stepping, Stress, Soaking)
 
 
 def house() -> str:

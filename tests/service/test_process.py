@@ -11,10 +11,15 @@ from time import monotonic
 
 import pytest
 
+from appliance.activities.soak_text import write_soak
 from appliance.hardware.screens.memory import MemoryScreen
+from appliance.records.store import Store
+from appliance.records.surroundings import wall_clock
 from appliance.service.early import Early
 from appliance.service.first_light import KeptPicture, put_up, settings_mark, write_kept
+from appliance.soaks import find_soak
 from appliance.video.formats import FORMATS, find_mode
+from tests.service.soaked import kept
 
 PATIENCE = 60
 SETTINGS = "gpio:\n  factory: mock\nkeys:\n  devices:\n    use: false\n"
@@ -104,6 +109,29 @@ def test_told_to_stop_while_it_still_imports_it_ends_in_black(tmp_path: Path) ->
         assert "Traceback" not in said
     finally:
         unit.close()
+
+
+def test_a_soak_left_open_is_taken_up_by_the_thread_and_left_in_order(tmp_path: Path) -> None:
+    """The records are opened after the first picture, beside it; a signal ends them sound, and the log says how."""
+    store = Store(tmp_path / "state", boot_id="before", wall=wall_clock)
+    store.open()
+    soak = find_soak("short")
+    number = store.begin_soak(soak.name, soak.title, write_soak(soak), 1.0)
+    store.heartbeat(number, 661.0, 600.0, 1)
+    store.close()
+    unit = Unit(tmp_path)
+    try:
+        assert unit.news() == "READY=1"
+        assert unit.process.stderr is not None
+        said = next(line for line in unit.process.stderr if "left open" in line)
+        assert "at 600 s of 1800 (power cut)" in said
+        code, _ = unit.end(signal.SIGTERM)
+        assert code == 0
+    finally:
+        unit.close()
+    assert [event.words for event in kept(tmp_path / "state").events] == [
+        "power cut at 0:10 of 0:30", "the box was stopped",
+    ]  # fmt: skip
 
 
 def test_the_early_picture_ends_in_black(tmp_path: Path) -> None:

@@ -18,6 +18,7 @@ LINES = st.one_of(
     st.builds("{} {} {}".format, TIMES, st.sampled_from(["down", "up"]), st.sampled_from(KEYS)),
     st.builds("{} show {}".format, TIMES, st.sampled_from(["white", "bars:75/0/75/0", "black:0"])),
     st.builds("{} end  # enough".format, TIMES),
+    st.builds("{} {}".format, TIMES, st.sampled_from(["soak short", "soak watched", "cut", "power"])),
     st.sampled_from(["", "   ", "# only words", "\t# 3 press go"]),
 )
 NEARLY = st.one_of(LINES, st.text(max_size=30), st.builds("{} {}".format, TIMES, st.text(max_size=20)))
@@ -48,7 +49,7 @@ def test_any_text_gives_events_or_a_refusal(text: str) -> None:
     else:
         assert in_order(events)
         assert "end" in {event.what for event in events}
-        assert {event.what for event in events} <= {"down", "up", "show", "end"}
+        assert {event.what for event in events} <= {"down", "up", "show", "soak", "cut", "power", "end"}
 
 
 @settings(deadline=None)
@@ -84,6 +85,19 @@ def test_what_each_line_means() -> None:
 def test_a_script_without_an_end_gets_one() -> None:
     """A while after its last event, whichever line that stands on."""
     assert parse_script("9 down go\n2 up go", "a.txt")[-1] == Event(9 + AFTER, "end")
+
+
+def test_a_soak_without_an_end_is_let_end() -> None:
+    """Half an hour after its dim start, and the usual minute; a cut and a power are events like others."""
+    events = parse_script("10 soak short\n600 cut\n605 power", "a.txt")
+    assert [event.what for event in events] == ["soak", "cut", "power", "end"]
+    assert events[-1].at == 10 + 30 + 1800 + AFTER
+
+
+def test_a_soak_that_there_is_not_is_refused() -> None:
+    """With its line, and those that there are."""
+    with pytest.raises(Refused, match=r"a\.txt:1: soak 'night': unknown; there are .*short"):
+        parse_script("0 soak night", "a.txt")
 
 
 def test_the_faulty_line_is_named() -> None:

@@ -6,6 +6,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from appliance.activities.dose import SHIFT_TIME
 from appliance.errors import Refused
 from appliance.hardware.keys.protocol import Keys
 from appliance.hardware.screens.base import Flip, ModeRefused, NoConnector
@@ -220,10 +221,14 @@ def test_a_vary_held_when_its_source_opens_late_still_counts(tmp_path: Path) -> 
 
 
 def test_a_still_picture_wakes_nobody(tmp_path: Path) -> None:
-    """After the caption is gone and the place is kept, nothing at all is due."""
+    """After the caption is gone and the place is kept, nothing is due but the shift after minutes, if there is one."""
     stage = Stage(tmp_path)
     stage.run(10)
-    assert stage.service._due(None) is None
+    assert stage.service._due(None) == SHIFT_TIME
+    even = Stage(tmp_path)
+    even.service.box.show("grey", "50", 0.0)
+    even.run(10)
+    assert even.service._due(None) is None
 
 
 def test_a_missing_connector_is_told_and_tried_again(tmp_path: Path, caplog: pytest.LogCaptureFixture) -> None:

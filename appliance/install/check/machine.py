@@ -5,7 +5,7 @@ import shlex
 from collections.abc import Iterator
 
 from appliance.errors import Refused
-from appliance.hardware.health import HOT, read_health
+from appliance.hardware.health import read_health
 from appliance.install.board import Board, find_board, read_model
 from appliance.install.boot_files import find_folder, plan_install
 from appliance.install.check.line import Line, State
@@ -82,5 +82,7 @@ def _check_health(sources: Sources) -> Iterator[Line]:
         remedy = "a stronger supply, a shorter or thicker lead" if ill else ""
         yield Line("voltage", State.WRONG if ill else State.FINE, "too low" if ill else "enough", remedy)
     if health.celsius is not None:
-        hot = health.celsius >= HOT
+        hot = health.hot
         yield Line("heat", State.LOOK if hot else State.FINE, f"{health.celsius:.0f} °C", "give it air" if hot else "")
+    if health.slowed:
+        yield Line("speed", State.LOOK, "the board holds itself back", "a stronger supply, a shorter lead; give it air")

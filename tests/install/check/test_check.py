@@ -107,6 +107,11 @@ def test_voltage_and_heat(tmp_path: Path, capsys: pytest.CaptureFixture[str]) ->
     (root / "sys/class/thermal/thermal_zone0/temp").write_text("81000\n")
     found = checked(sources(root))
     assert (found["voltage"].state, found["heat"].state) == (State.WRONG, State.LOOK)
+    assert "speed" not in found
+    node = root / "sys/devices/platform/soc/soc:firmware"
+    node.mkdir(parents=True)
+    (node / "get_throttled").write_text("5\n")  # bits 0 and 2: undervoltage, throttled
+    assert checked(sources(root))["speed"].state is State.LOOK
 
 
 def test_a_key_the_kernel_does_not_know(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -1,0 +1,106 @@
+"""What the box asks of an activity that has the keys and the screen to itself, and how one stands in its list.
+
+Another activity is one entry in the list handed to the box: a title, and how it begins.
+"""
+
+from collections.abc import Callable
+from typing import NamedTuple, Protocol
+
+from appliance.activities.kept import Kept
+from appliance.activities.showing import Showing
+from appliance.presses.press import Press
+from appliance.video.formats import Format
+
+
+class Left(NamedTuple):
+    """How stepping goes on: at ``place``, where it stood when there is none; an empty variant is the dimmed one.
+
+    ``caption``: with its title. ``passes``: the key that ended the activity has its usual meaning, too.
+    """
+
+    place: tuple[str, str] | None = None
+    caption: bool = True
+    passes: bool = False
+
+
+class Hosted(Protocol):
+    """An activity with a beginning and an end. It is pure: time is handed in."""
+
+    @property
+    def name(self) -> str:
+        """What is being done, in a word or two."""
+
+    @property
+    def urgent(self) -> bool:
+        """True when black is wanted at once."""
+
+    @property
+    def loaded(self) -> bool:
+        """True while nothing slow may be done beside it."""
+
+    @property
+    def over(self) -> bool:
+        """True when there is nothing more to do here."""
+
+    @property
+    def speaks(self) -> bool:
+        """True while the box may lay words of its own over the picture."""
+
+    @property
+    def holds_format(self) -> bool:
+        """True when keys change no format under it; else changing it ends the activity."""
+
+    def press(self, press: Press) -> bool:
+        """Take a press; False when it means nothing here."""
+
+    def tick(self, now: float) -> None:
+        """Time has come to ``now``."""
+
+    def due(self) -> float | None:
+        """When :meth:`tick` is next wanted."""
+
+    def showing(self) -> Showing:
+        """Picture, words and lamps now."""
+
+    def shown(self, pattern: str, stamp: float) -> None:
+        """A picture of ``pattern`` went up at ``stamp``."""
+
+    def screen_lost(self, now: float) -> None:
+        """No picture is up any more."""
+
+    def too_hot(self, now: float) -> None:
+        """The board is too hot. Told again while it lasts."""
+
+    def warn(self, words: str, now: float) -> None:
+        """Something about the box that belongs into the activity's own log."""
+
+    def abandon(self, why: str, now: float) -> None:
+        """It is left from outside, for good."""
+
+    def suspend(self, now: float) -> None:
+        """The program ends while it runs; it may be taken up again."""
+
+    def drain(self) -> list[Kept]:
+        """What is to be kept since the last time."""
+
+    def left(self) -> Left:
+        """How stepping goes on behind it."""
+
+
+Begin = Callable[[Format, float], Hosted]
+"""Makes the activity, in a format and at a time."""
+
+
+class Activity(NamedTuple):
+    """An entry of the list that a held ``go`` shows. ``begin`` None: stepping.
+
+    ``pattern``: the timed picture whose ``go`` begins it, too. ``key``: what a script calls it.
+    """
+
+    title: str
+    begin: Begin | None = None
+    pattern: str = ""
+    key: str = ""
+
+
+STEPPING = Activity("Stepping")

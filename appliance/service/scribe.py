@@ -1,0 +1,227 @@
+"""Keeps the records of what runs. The loop hands them over and goes on; they are written in the backroom.
+
+What cannot be written waits, in order and with the time it was handed over, and is tried again with the next record
+and each minute; the box says so on the screen and the lamp, and the picture goes on. The disk is first touched when
+there is something to write, or when there are records in which a run may be left open.
+"""
+
+import logging
+import sqlite3
+from collections import deque
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from appliance.activities.kept import Record, SoakBegun, SoakEnded
+from appliance.activities.notices import Lines
+from appliance.activities.soak_event import SoakEvent
+from appliance.activities.soak_plan import clock
+from appliance.activities.troubles import Trouble
+from appliance.hardware.health import Health
+from appliance.records.database import FILE, Connect
+from appliance.records.entries import SoakRecord
+from appliance.records.store import Store
+from appliance.records.surroundings import boot_id, mounts, wall_clock
+from appliance.records.trouble import StoreTrouble, Why
+from appliance.records.writing import Clock
+from appliance.service.backroom import Backroom, Then
+
+log = logging.getLogger(__name__)
+
+MOST_WAITING = 500
+"""Records that wait for a disk that takes none; beyond it the oldest are given up and counted."""
+
+AGAIN = 60.0
+"""Seconds after which what waits is tried again."""
+
+_WORDS: dict[Why, Lines] = {
+    Why.FULL: ("Disk full: nothing is kept", "make room on the card"),
+    Why.READ_ONLY: ("Nothing is kept:", "the card is read-only"),
+    Why.BROKEN: ("Nothing is kept:", "the records are damaged"),
+    Why.BUSY: ("Nothing is kept: records", "held by another program"),
+}
+_OTHER: Lines = ("Nothing is kept: the disk", "fails · fieldmouse check")
+FLEETING: Lines = ("Nothing will be kept:", "gone with the power")
+PUT_ASIDE: Lines = ("Old records were damaged:", "put aside, begun afresh")
+
+
+@dataclass(frozen=True)
+class Archive:
+    """Where the records are, and who says when it is. ``fresh``: what an earlier run left open is let be."""
+
+    folder: Path
+    boot: str
+    wall: Clock = wall_clock
+    threaded: bool = True
+    fresh: bool = False
+    mountinfo: Callable[[], str] = mounts
+    connect: Connect = sqlite3.connect
+
+
+def box_archive(folder: Path) -> Archive:
+    """The archive of this machine, in this boot."""
+    return Archive(folder, boot_id())
+
+
+class Scribe:
+    """``tell`` says two lines to whoever looks at the screen; ``archive`` None: nothing is kept, and none is said."""
+
+    def __init__(
+        self,
+        archive: Archive | None,
+        room: Backroom,
+        tell: Callable[[Lines, float], None],
+        health: Callable[[], Health],
+    ) -> None:
+        self.current: Trouble | None = None
+        self.archive, self._room, self._tell, self._health = archive, room, tell, health
+        self._wall = (0.0, False)
+        self._waiting: deque[tuple[Record, tuple[float, bool]]] = deque()
+        self._store: Store | None = None
+        self._soak: int | None = None
+        self._given_up = False
+        self._again = 0.0
+
+    # On the loop
+
+    def look_for_unfinished(self, found: Callable[[SoakRecord, float], None]) -> None:
+        """Have the records opened, if there are any; ``found`` hears of a soak that was left open."""
+        if self.archive is not None and not self.archive.fresh and (self.archive.folder / FILE).exists():
+            self._room.do(lambda: self._unfinished(found))
+
+    def keep(self, record: Record) -> None:
+        """Have ``record`` written, and say it in the log unless it comes every minute."""
+        if isinstance(record, SoakEvent) and record.kind != "heartbeat":
+            log.info("soak at %s: %s: %s", clock(record.elapsed), record.kind, record.words)
+        if self.archive is not None:
+            wall = self.archive.wall()
+            self._room.do(lambda: self._keep(record, wall))
+
+    def look(self, now: float) -> None:
+        """Have what waits tried again, when its time has come."""
+        if self.current is not None and now >= self._again:
+            self._again = now + AGAIN
+            self._room.do(self._write)
+
+    def due(self) -> float | None:
+        """When :meth:`look` next does something."""
+        return self._again if self.current is not None else None
+
+    def take_up(self, soak_id: int) -> None:
+        """What is kept from now on belongs to this soak."""
+        self._room.do(lambda: self._set_soak(soak_id))
+
+    def end(self, how: str, now: float) -> None:
+        """The soak that is kept is over."""
+        self.keep(SoakEnded(now, how))
+
+    def close(self) -> None:
+        """Have the records closed, after all that waits."""
+        self._room.do(self._close)
+
+    def _trouble(self, trouble: StoreTrouble, now: float) -> None:
+        if self.current is None:
+            self._again = now + AGAIN
+            self.current = Trouble.KEEPING
+            log.error("%s (lamp code %d)", trouble, Trouble.KEEPING)
+            self._tell(_WORDS.get(trouble.why, _OTHER), now)
+
+    def _well(self, now: float) -> None:  # noqa: ARG002 - as every answer of the backroom
+        self.current = None
+        log.info("records are kept again")
+
+    # In the backroom
+
+    def _unfinished(self, found: Callable[[SoakRecord, float], None]) -> Then | None:
+        try:
+            store, said = self._opened()
+            record = store.unfinished()
+        except StoreTrouble as trouble:
+            return self._told(trouble)
+        if record is None:
+            return self._saying(said)
+        return lambda now: found(record, now)
+
+    def _keep(self, record: Record, wall: tuple[float, bool]) -> Then | None:
+        if self._given_up:
+            return None
+        self._waiting.append((record, wall))
+        while len(self._waiting) > MOST_WAITING:
+            self._waiting.popleft()
+        return self._write()
+
+    def _write(self) -> Then | None:
+        """Write all that waits, or as much as the disk takes."""
+        if self._given_up:
+            return None
+        try:
+            _, said = self._opened()
+            while self._waiting:
+                begun = isinstance(self._waiting[0][0], SoakBegun)
+                self._put(*self._waiting[0])
+                self._waiting.popleft()
+                if begun and self._fleeting and FLEETING not in said:
+                    said = (*said, FLEETING)
+        except StoreTrouble as trouble:
+            return self._told(trouble)
+        return self._well if self.current is not None else self._saying(said)
+
+    def _opened(self) -> tuple[Store, tuple[Lines, ...]]:
+        if self._store is not None:
+            return self._store, ()
+        assert self.archive is not None
+        archive = self.archive
+        store = Store(
+            archive.folder, boot_id=archive.boot, wall=lambda: self._wall, mountinfo=archive.mountinfo,
+            connect=archive.connect,
+        )  # fmt: skip
+        said = store.open()
+        self._store = store
+        for words in said:
+            log.warning("%s", words)
+        self._fleeting = any(words.startswith("nothing will be kept") for words in said)
+        lines = [FLEETING if words.startswith("nothing will be kept") else PUT_ASIDE for words in said]
+        return store, tuple(lines)
+
+    _fleeting = False
+
+    def _put(self, record: Record, wall: tuple[float, bool]) -> None:
+        store, self._wall = self._store, wall
+        assert store is not None
+        if isinstance(record, SoakBegun):
+            self._soak = store.begin_soak(record.name, record.title, record.plan, record.at)
+        elif self._soak is None:
+            log.error("nothing is kept of %s: no soak is open", record)
+        elif isinstance(record, SoakEnded):
+            store.end_soak(self._soak, record.at, record.how)
+            self._soak = None
+        elif record.kind == "heartbeat":
+            health = self._health()
+            store.heartbeat(self._soak, record.at, record.elapsed, record.phase, health.celsius, health.undervoltage)
+        else:
+            store.add_event(self._soak, record)
+
+    def _set_soak(self, soak_id: int) -> None:
+        self._soak = soak_id
+
+    def _close(self) -> None:
+        if self._store is not None:
+            self._store.close()
+
+    def _told(self, trouble: StoreTrouble) -> Then:
+        if trouble.why is Why.BROKEN and self._store is not None:
+            # Found damaged while it was open: the next start puts it aside, nothing more is written into it.
+            self._given_up = True
+            self._waiting.clear()
+            self._store.close()
+        return lambda now: self._trouble(trouble, now)
+
+    def _saying(self, said: tuple[Lines, ...]) -> Then | None:
+        if not said:
+            return None
+
+        def say(now: float) -> None:
+            for lines in said:
+                self._tell(lines, now)
+
+        return say
