@@ -8,7 +8,7 @@ from appliance.drawing.frames import Part, composed, levels, stack
 from appliance.drawing.profiles import half_amplitude, rows_covered, span
 from appliance.drawing.rounds import disc_grid, ring_rows
 from appliance.patterns.grid import Grid, middle_row
-from appliance.patterns.inks import INKS
+from appliance.patterns.inks import DOTS_BLUR, INKS
 from appliance.patterns.picture import Picture
 from appliance.patterns.registry import pattern
 from appliance.video.formats import Format
@@ -31,6 +31,7 @@ DOTS: dict[str, tuple[str, Colour]] = {
     "Dots",
     "Coloured fringes, focus",
     tuple(DOTS),
+    hints=DOTS_BLUR,
     finds=("conv-centre", "conv-edge", "soft", "soft-warm"),
 )
 def dots(fmt: Format, variant: str) -> Picture:
@@ -55,6 +56,7 @@ CLUSTER_PLACES = (0.12, 0.5, 0.88)
     "Dot clusters",
     "Focus, fringes by place",
     ("white", *INKS),
+    hints=DOTS_BLUR,
     finds=("conv-corner", "conv-edge", "soft"),
 )
 def clusters(fmt: Format, variant: str) -> Picture:

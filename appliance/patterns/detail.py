@@ -8,6 +8,7 @@ from appliance.drawing.colours import BLACK, WHITE, at_level, blend, pack
 from appliance.drawing.frames import Part, Words, box, composed, stack, uprights
 from appliance.drawing.profiles import Floats, half_amplitude, horizontals, sample_places, span, verticals
 from appliance.patterns.grid import middle_row
+from appliance.patterns.inks import LINES_BLUR
 from appliance.patterns.picture import Picture
 from appliance.patterns.registry import pattern
 from appliance.video.formats import SAMPLE_RATE, Format
@@ -208,7 +209,13 @@ PATCH_GAP = 6.0
 
 
 @pattern(
-    "focus", FAMILY, "Focus patches", "Scan lines apart everywhere", ("white", "green"), finds=("soft", "soft-warm")
+    "focus",
+    FAMILY,
+    "Focus patches",
+    "Scan lines apart everywhere",
+    ("white", "green"),
+    hints={"green": LINES_BLUR["green"]},
+    finds=("soft", "soft-warm"),
 )
 def focus(fmt: Format, variant: str) -> Picture:
     """Patches of seven fine horizontals beside seven fine verticals, in the middle, at the edges and in the corners."""

@@ -8,7 +8,7 @@ from appliance.drawing.colours import BLACK, WHITE, Colour
 from appliance.drawing.frames import crossed
 from appliance.drawing.profiles import half_amplitude, horizontals, verticals
 from appliance.patterns.grid import Grid
-from appliance.patterns.inks import INKS
+from appliance.patterns.inks import INKS, LINES_BLUR
 from appliance.patterns.picture import Picture, Way
 from appliance.patterns.registry import pattern
 from appliance.video.formats import Format
@@ -41,6 +41,7 @@ CROSSHATCHES: dict[str, _Look] = {
     rest=60,
     bright=frozenset({"inverse", "fine-inverse"}),
     dimmed="white",
+    hints=LINES_BLUR,
     finds=(
         "tilt",
         "off-centre",

@@ -47,8 +47,9 @@ class LightChanges:
         up = (self._way <= 0) & (now - self._low >= least) & (self._low < float(DARKER))
         down = (self._way >= 0) & (self._high - now >= least) & (now < float(DARKER))
         changed = up | down
-        self._way[up], self._way[down] = 1, -1
-        self._low[changed] = self._high[changed] = now[changed]
+        if changed.any():
+            self._way[up], self._way[down] = 1, -1
+            self._low[changed] = self._high[changed] = now[changed]
         return up, down
 
 

@@ -157,6 +157,20 @@ def test_started_with_the_system() -> None:
     assert not {"Requires", "Wants", "BindsTo"} & set(SERVICE["Unit"])
 
 
+def test_card_is_handed_over_as_udev_would() -> None:
+    """The card goes to the group that the service has, with the mode of systemd's own rule for cards, not ordered
+    around the service; and nothing of it can fail the start of a machine without such a card."""
+    unit = Unit("fieldmouse-card.service")
+    assert unit["Install"]["WantedBy"] == "sysinit.target"
+    assert "fieldmouse.service" not in unit["Unit"].get("Before", "") + SERVICE["Unit"]["After"]
+    steps = unit.every("ExecStart")
+    assert all(step.startswith("-") for step in steps)
+    # 50-udev-default.rules.in of systemd: SUBSYSTEM=="drm", KERNEL!="renderD*", GROUP="video" (udev's mode for a
+    # device with a group is 0660: udev(7), MODE).
+    assert "chgrp video" in steps[-1]
+    assert "chmod 0660" in steps[-1]
+
+
 def test_no_prompt_on_the_picture() -> None:
     """The login prompt of the first console steps aside as long as the service is installed."""
     dropin = (shipped("systemd") / "system/getty@tty1.service.d/fieldmouse.conf").read_text("utf-8")
