@@ -43,10 +43,10 @@ def dots(fmt: Format, variant: str) -> Picture:
     return Picture(stack(blend(shares, BLACK, ink), index))
 
 
-CLUSTER_LINES = {"525": 8, "625": 9}
+CLUSTER_LINES = {"525": 10, "625": 12}
 """Scanned lines from dot to dot within a cluster."""
 
-CLUSTER_PLACES = (0.12, 0.5, 0.88)
+CLUSTER_PLACES = (0.15, 0.5, 0.85)
 """Where clusters are centred, in shares of the exact picture's width and height: middle, edges and corners."""
 
 

@@ -201,7 +201,7 @@ def needles(fmt: Format, variant: str) -> Picture:
 
 
 PATCH_PLACES = (0.14, 0.5, 0.86)
-PATCH_LINES = 4
+PATCH_LINES = {"525": 5, "625": 6}
 """Scanned lines from line to line; uprights are as far apart on the tube."""
 PATCH_COUNT = 7
 PATCH_GAP = 6.0
@@ -219,7 +219,7 @@ PATCH_GAP = 6.0
 )
 def focus(fmt: Format, variant: str) -> Picture:
     """Patches of seven fine horizontals beside seven fine verticals, in the middle, at the edges and in the corners."""
-    area, step = Area.of(fmt), PATCH_LINES * fmt.lines_per_row
+    area, step = Area.of(fmt), PATCH_LINES[fmt.line_system.name] * fmt.lines_per_row
     ink = WHITE if variant == "white" else (0.0, 1.0, 0.0)
     near = np.arange(PATCH_COUNT) * step
     wide = near[-1] / area.aspect

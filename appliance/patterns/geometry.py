@@ -66,8 +66,8 @@ def crosshatch(fmt: Format, variant: str) -> Picture:
     return Picture(crossed(across, down, look.under, look.over))
 
 
-MOVING_CELLS: dict[str, tuple[int, int]] = {"525": (68, 31), "625": (64, 35)}
-"""Cell of the moving crosshatch in whole samples and scanned lines, square within 0.03 %."""
+MOVING_CELLS: dict[str, tuple[int, int]] = {"525": (66, 30), "625": (66, 36)}
+"""Cell of the moving crosshatch in whole samples and scanned lines: square within 0.3 %, an eighth of the picture."""
 
 MOTIONS: dict[str, tuple[int, int]] = {"across": (-2, 0), "down": (0, -1), "slantwise": (-2, -1)}
 """How the window goes in a field, in samples and scanned lines; the picture goes the other way, right and down."""
