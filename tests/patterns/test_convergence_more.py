@@ -59,7 +59,7 @@ NARROW = 10
 
 
 def has_narrow_colour(frame: Frame) -> bool:
-    """Whether somewhere along a line a colour, of a half and more, is there for fewer samples than colour can follow."""
+    """Whether somewhere along a line a colour, of a half and more, is there for less time than colour can follow."""
     planes = signal(frame)
     coloured = planes.max(axis=2) - planes.min(axis=2) > 0.5
     steps = np.diff(coloured.astype(int), axis=1, prepend=0, append=0)
