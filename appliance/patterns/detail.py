@@ -200,7 +200,7 @@ def needles(fmt: Format, variant: str) -> Picture:
     return Picture(composed(fmt, [uprights(fmt, places, whole, ink)], under))
 
 
-PATCH_PLACES = (0.14, 0.5, 0.86)
+PATCH_PLACES = (0.17, 0.5, 0.83)
 PATCH_LINES = {"525": 5, "625": 6}
 """Scanned lines from line to line; uprights are as far apart on the tube."""
 PATCH_COUNT = 7
