@@ -44,7 +44,8 @@ def test_card_that_comes_and_is_then_handed_over() -> None:
 @pytest.fixture(params=[MISSING, CLOSED], ids=["missing", "closed"])
 def trouble(request: pytest.FixtureRequest) -> ScreenTrouble:
     """What a wait may mend."""
-    return request.param
+    which: ScreenTrouble = request.param
+    return which
 
 
 def test_waiting_ends(trouble: ScreenTrouble) -> None:
