@@ -8,7 +8,7 @@ count until they are gone; words about them stand on the screen once.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import ClassVar
 
 from appliance.activities.blink import DARK, Blink, count_blink, second_blink, slow_blink
@@ -18,6 +18,7 @@ from appliance.activities.hosted import STEPPING, Activity
 from appliance.activities.hosting import Host
 from appliance.activities.kept import Record
 from appliance.activities.notices import Lines, Notices
+from appliance.activities.place import Place, Times
 from appliance.activities.showing import BLACK, Caption, Showing, Signals
 from appliance.activities.stepping import State as Step
 from appliance.activities.stepping import Stepping
@@ -31,24 +32,6 @@ from appliance.settings.tree import Choice
 from appliance.video.formats import find_format
 
 __all__ = ["Box", "Place", "State", "Times"]
-
-
-@dataclass(frozen=True)
-class Place:
-    """What is remembered over a power cut."""
-
-    choice: Choice
-    pattern: str
-    variant: str
-
-
-@dataclass(frozen=True)
-class Times:
-    """Seconds: of white stress, of each purity field after it, of a caption."""
-
-    stress: int = 10
-    purity: float = 10
-    caption: float = 4
 
 
 OFFER_TIME = 10.0
