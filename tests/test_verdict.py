@@ -21,6 +21,7 @@ from appliance.lettering.captions import fits
 from appliance.routes import find_route
 from appliance.shipped import shipped
 from appliance.verdict import Facts, Level, Seen, Verdict, facts_of, judge, judge_for, load_rules, verdict_pages
+from appliance.verdict.judging import NAMELESS
 from appliance.video.formats import FORMATS
 
 NOWHERE = Path("there/is/none")
@@ -195,10 +196,12 @@ def test_the_worst_wins_and_the_words_are_honest(facts: Facts) -> None:
 
 
 def test_what_an_own_file_took_away_is_still_told() -> None:
-    """A kind noted before somebody's file lost it counts as a repair and is named."""
-    given_ = verdict(visit("of-old 2"))
-    assert given_.level is Level.REPAIR
-    assert "of-old" in everything(given_)
+    """A kind noted before somebody's file lost it counts as a repair, by the words it was noted in, never by its key."""
+    for title, said in (("Of old", "Of old"), ("", NAMELESS)):
+        given_ = verdict(Facts((Seen("of-old", 2, title=title),), 12, 12, "composite", "cold"))
+        assert given_.level is Level.REPAIR
+        assert said in everything(given_)
+        assert "of-old" not in everything(given_)
 
 
 def test_every_page_fits_every_screen() -> None:
@@ -214,7 +217,7 @@ def test_a_viewing_s_outcome_is_judged() -> None:
     note = Noted(3, 0.0, "detail", "soft", 1, None, "Not sharp")
     outcome = Outcome(12, (note,), frozenset({1, 2, 9}), 9, "composite", "warm")
     facts = facts_of(outcome, route)
-    assert facts.seen == (Seen("soft", 1, None, "detail", "multiburst"),)
+    assert facts.seen == (Seen("soft", 1, None, "detail", "multiburst", "Not sharp"),)
     assert verdict(facts).level is Level.HARMLESS
     pages = judge_for(route, FINDINGS, RULES)(outcome)
     assert pages[0][0] == "Noted, but no fault, cold"

@@ -36,6 +36,8 @@ __all__ = ["Box", "Place", "State", "Times"]
 
 OFFER_TIME = 10.0
 """Seconds a new format waits to be kept."""
+PICTURE_TIME = 3.0
+"""Seconds that a slow board may need to draw a picture in another format; none is counted as up after that."""
 NO_WAY_OFF = 60.0
 """Seconds after which nobody seems to answer the wish to be switched off."""
 
@@ -63,15 +65,17 @@ class Box(Machine):
         self._stepping, self._notices = Stepping(patterns, times.caption), Notices()
         self._wanted, self._number = stress, 0
         self._card: tuple[str, ...] = ()
-        self._since = now
+        self._since, self._format_up = now, False
         self._stepping.show(place.pattern, place.variant, now)
 
     # What goes in
 
     def press(self, press: Press) -> bool:
         """Take a press; True when the keys now down must have no further meaning."""
+        beneath = self.state is State.BENEATH
         if self.cue(self._refined(press), press.at):
-            return press.kind is Kind.TOUCH
+            # A key that is held says something to the activity under the offer, danger above all.
+            return self._press_guest(press) if beneath and press.kind is Kind.HELD else press.kind is Kind.TOUCH
         if self.state is State.HOSTING:
             return self._press_guest(press)
         return self.state is State.STEPPING and self._stepping.press(press) and press.kind is Kind.TOUCH
@@ -86,8 +90,11 @@ class Box(Machine):
         """The key ``vary`` was let go."""
         self.cue("vary up", now)
 
-    def shown(self, pattern: str, stamp: float) -> None:
-        """A picture of ``pattern`` went up at ``stamp``."""
+    def shown(self, pattern: str, stamp: float, choice: Choice | None = None) -> None:
+        """A picture of ``pattern`` went up at ``stamp``, in the format and system ``choice`` (None: the current)."""
+        if self.state is State.BLIND and not self._format_up and choice in (None, self.choice):
+            self._format_up = True
+            self.count(stamp)
         self.host.shown(pattern, stamp)
 
     def screen_lost(self, now: float) -> None:
@@ -177,20 +184,29 @@ class Box(Machine):
         if self.state is State.STEPPING:
             return self._stepping.showing()
         if (showing := self.host.showing()) is not None:
-            return showing
+            return self._offering(showing) if self.state is State.BENEATH else showing
         if self.state is State.LEAVING:
             return Showing(*BLACK, signals=Signals(attention=slow_blink(self._since)))
         words, running = self._overlay()
         still = replace(self._stepping.showing(), moving=False, sound="")
         return replace(still, caption=Caption(words), signals=Signals(running=running))
 
+    def _offering(self, showing: Showing) -> Showing:
+        """The offer over the picture of an activity that goes on."""
+        words, running = self._overlay()
+        return replace(
+            showing, moving=False, sound="", caption=Caption(words), count="", large="", code=None,
+            signals=replace(showing.signals, running=running),
+        )  # fmt: skip
+
     def _overlay(self) -> tuple[tuple[str, ...], Blink]:
         """Words over the picture and the running lamp, in the states that ask something."""
-        if self.state is State.OFFERED:
+        if self.state in (State.OFFERED, State.BENEATH):
             return (f"{self._formats.words}: go keeps it", "note: the old one · 10 s"), second_blink(self._since)
         if self.state is State.BLIND:
             number = self._formats.number
-            return (f"{number}: {self._formats.words}", "let go to keep this one"), count_blink(number, self._since)
+            lamp = DARK if "not up" in self.timers else count_blink(number, self._since)
+            return (f"{number}: {self._formats.words}", "let go to keep this one"), lamp
         if self.state is State.CHOOSING:
             title = self.activities[self._number].title
             whole = f"Choose: {title}"
@@ -202,7 +218,7 @@ class Box(Machine):
         """Whether words of the box's own may be laid over the picture now."""
         if self.state is State.STEPPING:
             return self._stepping.state is Step.STANDING
-        return self.host.speaks
+        return self.state is State.HOSTING and self.host.speaks
 
     # Moves
 
@@ -243,6 +259,28 @@ class Box(Machine):
         self.host.abandon("left for another picture", now)
         self._formats.take_back()
 
+    def keep_beneath(self, now: float) -> None:  # noqa: ARG002 - every move is handed the time
+        """The format on the lead stays, and the activity goes on in it."""
+        self.timers.clear()
+        self._formats.keep()
+
+    def take_back_beneath(self, now: float) -> None:
+        """The activity goes on in the format kept before."""
+        self.timers.clear()
+        self._formats.take_back()
+        self.host.change_format(find_format(self.choice.format), now)
+
+    def tell_refused_beneath(self, now: float) -> None:
+        """This machine cannot do the format offered; the activity goes on."""
+        refused = self._formats.words
+        self.take_back_beneath(now)
+        self.tell((f"{refused}: refused", "by the card"), now)
+
+    def end_in_offer(self, now: float) -> None:
+        """The activity is over while a format is offered: the one kept before comes back."""
+        self.take_back_beneath(now)
+        self.end_guest(now)
+
     def choose(self, now: float) -> None:
         """The list of activities."""
         self._choose(0, now)
@@ -281,14 +319,20 @@ class Box(Machine):
     def begin_blind(self, now: float) -> None:
         """The first format of the list; the lamp counts which."""
         self._formats.first()
-        self._since = now
         # A jammed key must not step formats for ever: after two rounds the box comes up as it was left.
-        round_time = self._formats.round_time()
-        self.timers = {"next format": now + self._formats.blind_time(), "give up": now + 2 * round_time}
+        slowest = self._formats.round_time() + PICTURE_TIME * len(self._formats.choices)
+        self.timers = {"give up": now + 2 * slowest}
+        self._await_picture(now)
 
     def blind_next(self, now: float) -> None:
         """The next format of the list."""
         self._step_format(1, now)
+        self._await_picture(now)
+
+    def count(self, now: float) -> None:
+        """The lamp counts from now on: the picture is up, or none seems to come."""
+        self.timers.pop("not up", None)
+        self._since = now
         self.timers["next format"] = now + self._formats.blind_time()
 
     def show_card(self, now: float) -> None:
@@ -317,8 +361,8 @@ class Box(Machine):
 
     def _refined(self, press: Press) -> str:
         cue = self.meaning(press)
-        if self.host.holds_format and cue == "go+vary":
-            return "go+vary held back"
+        if cue == "go+vary" and self.state is State.HOSTING:
+            return "go+vary held back" if self.host.holds_format else f"go+vary{' beneath' * self.host.any_format}"
         if cue != "go":
             return cue
         if self.state is State.CHOOSING:
@@ -351,3 +395,9 @@ class Box(Machine):
     def _step_format(self, step: int, now: float) -> None:
         self._formats.step(step)
         self._since = now
+        self.host.change_format(find_format(self.choice.format), now)
+
+    def _await_picture(self, now: float) -> None:
+        self._format_up = False
+        self.timers["not up"] = now + PICTURE_TIME
+        self.timers.pop("next format", None)

@@ -6,13 +6,15 @@ from appliance.activities.table import Move, Table
 
 
 class State(StrEnum):
-    """What the keys mean now. ``HOSTING``: whatever the activity that is on makes of them."""
+    """What the keys mean now. ``HOSTING``: whatever the activity that is on makes of them. ``BENEATH``: a format is
+    offered while it goes on."""
 
     STEPPING = "stepping"
     CARD = "card"
     HOSTING = "hosting"
     CHOOSING = "choosing"
     OFFERED = "format offered"
+    BENEATH = "format offered beneath"
     BLIND = "format by lamp"
     LEAVING = "shutting down"
 
@@ -42,6 +44,7 @@ TABLE: Table = {
         **_LEAVE,
         "over": Move(State.STEPPING, "end_guest"),
         "go+vary": Move(State.OFFERED, "offer_after"),
+        "go+vary beneath": Move(State.BENEATH, "offer_next"),
     },
     State.CHOOSING: {
         **_LEAVE,
@@ -62,7 +65,18 @@ TABLE: Table = {
         "offer over": Move(State.STEPPING, "take_back"),
         "refused": Move(State.STEPPING, "tell_refused"),
     },
+    State.BENEATH: {
+        **_LEAVE,
+        "over": Move(State.STEPPING, "end_in_offer"),
+        "forward": Move(State.BENEATH, "offer_next"),
+        "go+vary": Move(State.BENEATH, "offer_next"),
+        "back": Move(State.BENEATH, "offer_previous"),
+        "go": Move(State.HOSTING, "keep_beneath"),
+        **dict.fromkeys(("note", "note held", "vary held", "offer over"), Move(State.HOSTING, "take_back_beneath")),
+        "refused": Move(State.HOSTING, "tell_refused_beneath"),
+    },
     State.BLIND: {
+        "not up": Move(State.BLIND, "count"),
         "next format": Move(State.BLIND, "blind_next"),
         "show": Move(State.STEPPING, "drop_all"),
         "refused": Move(State.BLIND, "blind_next"),

@@ -6,7 +6,7 @@ Another activity is one entry in the list handed to the box: a title, and how it
 from collections.abc import Callable
 from typing import NamedTuple, Protocol
 
-from appliance.activities.kept import Kept
+from appliance.activities.kept import Kept, Record
 from appliance.activities.showing import Showing
 from appliance.presses.press import Press
 from appliance.video.formats import Format
@@ -48,7 +48,11 @@ class Hosted(Protocol):
 
     @property
     def holds_format(self) -> bool:
-        """True when keys change no format under it; else changing it ends the activity."""
+        """True when keys change no format under it now."""
+
+    @property
+    def any_format(self) -> bool:
+        """True when it goes on in another format; else changing it ends the activity."""
 
     def press(self, press: Press) -> bool:
         """Take a press; False when it means nothing here."""
@@ -68,6 +72,9 @@ class Hosted(Protocol):
     def screen_lost(self, now: float) -> None:
         """No picture is up any more."""
 
+    def change_format(self, fmt: Format, now: float) -> None:
+        """Another format is on the lead."""
+
     def too_hot(self, now: float) -> None:
         """The board is too hot. Told again while it lasts."""
 
@@ -82,6 +89,9 @@ class Hosted(Protocol):
 
     def drain(self) -> list[Kept]:
         """What is to be kept since the last time."""
+
+    def answer(self, record: Record, answer: object, now: float) -> bool:
+        """What became of a record that was handed out, if that is to be answered; False when nobody waits for it."""
 
     def left(self) -> Left:
         """How stepping goes on behind it."""

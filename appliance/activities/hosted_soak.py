@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from appliance.activities.hosted import Activity, Hosted, Left
-from appliance.activities.kept import Kept, SoakBegun, SoakEnded
+from appliance.activities.kept import Kept, Record, SoakBegun, SoakEnded
 from appliance.activities.showing import Showing
 from appliance.activities.soak_event import SoakEvent
 from appliance.activities.soak_plan import Soak
@@ -23,7 +23,7 @@ _SPEAKING = frozenset({State.WARMING, State.RUNNING, State.PAUSED, State.ABSENT,
 class HostedSoak:
     """Hosts ``soaking``."""
 
-    name, holds_format = "soak", True
+    name, holds_format, any_format = "soak", True, False
 
     def __init__(self, soaking: Soaking) -> None:
         self.soaking, self._ended = soaking, False
@@ -71,6 +71,13 @@ class HostedSoak:
     def screen_lost(self, now: float) -> None:
         """It waits."""
         self.soaking.screen_lost(now)
+
+    def change_format(self, fmt: Format, now: float) -> None:
+        """None is changed under it."""
+
+    def answer(self, record: Record, answer: object, now: float) -> bool:  # noqa: ARG002 - as hosted
+        """It waits for none: what is not kept at once is kept later, and the box says so."""
+        return False
 
     def too_hot(self, now: float) -> None:
         """It waits, dim; while it already does, nothing more happens."""

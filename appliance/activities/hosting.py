@@ -49,6 +49,11 @@ class Host:
         """True while the format may not be changed by keys."""
         return self.guest is not None and self.guest.holds_format
 
+    @property
+    def any_format(self) -> bool:
+        """True while there is an activity that goes on in another format."""
+        return self.guest is not None and self.guest.any_format
+
     def due(self) -> float | None:
         """When :meth:`tick` is next wanted."""
         return self.guest.due() if self.guest else None
@@ -82,6 +87,16 @@ class Host:
     def screen_lost(self, now: float) -> None:
         """No picture is up any more."""
         self._tell(lambda guest: guest.screen_lost(now))
+
+    def change_format(self, fmt: Format, now: float) -> None:
+        """Another format is on the lead."""
+        self._tell(lambda guest: guest.change_format(fmt, now))
+
+    def answer(self, record: Record, answer: object, now: float) -> bool:
+        """What became of a record; False when nobody waits for that any more."""
+        waited = self.guest is not None and self.guest.answer(record, answer, now)
+        self._collect()
+        return waited
 
     def too_hot(self, now: float) -> None:
         """The board is too hot."""

@@ -12,7 +12,7 @@ from typing import ClassVar
 
 from appliance.activities.blink import LIT, hurry_blink, second_blink, slow_blink
 from appliance.activities.hosted import Activity, Left
-from appliance.activities.kept import Kept
+from appliance.activities.kept import Kept, Record
 from appliance.activities.showing import BLACK, Caption, Showing, Signals
 from appliance.activities.table import Machine, Move, Table
 from appliance.video.fields import fields_between, fields_for, time_of_field
@@ -49,7 +49,7 @@ _KEYS = ("forward", "back", "vary", "note", "digit", "go held", "vary held", "no
 class Stress(Machine):
     """One run. ``seconds`` of white in ``fmt``, ``purity_time`` seconds for each purity field."""
 
-    name, speaks, holds_format = "white stress", False, False
+    name, speaks, holds_format, any_format = "white stress", False, False, False
     table: ClassVar[Table] = {
         State.ASKED: {
             **dict.fromkeys(_KEYS, _LEAVE),
@@ -135,6 +135,13 @@ class Stress(Machine):
     def screen_lost(self, now: float) -> None:
         """White that nobody can count is given up."""
         self.cue("screen lost", now)
+
+    def change_format(self, fmt: Format, now: float) -> None:
+        """It ends then."""
+
+    def answer(self, record: Record, answer: object, now: float) -> bool:  # noqa: ARG002 - as hosted
+        """Nothing is kept of it."""
+        return False
 
     def too_hot(self, now: float) -> None:
         """A minute at most: it makes no odds."""

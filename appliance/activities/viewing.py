@@ -90,12 +90,14 @@ class Viewing(Noting):
         judge: Judge = _silent,
         tally: Tally = _silent,
         words_time: float = 4,
+        last: int = 0,
     ) -> "Viewing":
         """A visit that was cut short, as the store has it: it is offered, from the last step that was marked on.
 
-        ``notes``: those that count. ``marks``: by place from 1. One in which danger was noted is there again at once.
+        ``notes``: those that count. ``marks``: by place from 1. ``last``: the highest number of any note, of those
+        taken back, too. One in which danger was noted is there again at once.
         """
-        notebook = Notebook(guide, notes, marks)
+        notebook = Notebook(guide, notes, marks, last)
         viewing = cls(guide, number, fmt, now, judge=judge, tally=tally, words_time=words_time, notebook=notebook)
         viewing.path = path if path in PATHS else viewing.path
         viewing.warmth = warmth if warmth in WARMTHS else viewing.warmth
@@ -153,6 +155,12 @@ class Viewing(Noting):
             self._stress.cue("screen lost", now)
             self._follow(now)
         self.cue("screen lost", now)
+
+    def change_format(self, fmt: Format, now: float) -> None:
+        """Another format is on the lead: what is counted goes by it."""
+        self.fmt = fmt
+        if self.state is State.ASKED:
+            self._land(now)
 
     # What comes out
 

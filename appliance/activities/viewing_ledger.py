@@ -31,6 +31,11 @@ class Ledger:
         self._handed |= {record.number: record for record in records}
         return records
 
+    def rest(self) -> list[Record]:
+        """All that is not on its way: nobody comes again to fetch it."""
+        self._take_up_failed()
+        return self.drain()
+
     def kept(self, number: int) -> Record | None:
         """The store has it; None for one that was not handed out, or that says nothing to the store yet."""
         record = self._handed.pop(number, None)

@@ -11,14 +11,19 @@ MIDDLE = 5
 
 
 class Notebook:
-    """The notes that count by their number, and what became of each step by its place from 1."""
+    """The notes that count by their number, and what became of each step by its place from 1.
 
-    def __init__(self, guide: Guide, notes: Sequence[Noted] = (), marks: Mapping[int, str] | None = None) -> None:
+    ``last``: the highest number ever given, those of notes taken back among them; none is given twice.
+    """
+
+    def __init__(
+        self, guide: Guide, notes: Sequence[Noted] = (), marks: Mapping[int, str] | None = None, last: int = 0
+    ) -> None:
         self.guide, self.ledger = guide, Ledger()
         self.notes = {note.number: note for note in notes}
         self.marks = dict(marks or {})
         self._titles = {note.number: note.title for note in notes}
-        self._serial = max(self.notes, default=0)
+        self._serial = max([last, *self.notes])
 
     @property
     def dangers(self) -> int:

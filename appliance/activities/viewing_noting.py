@@ -41,6 +41,10 @@ class Noting(Machine):
         """The records since the last time, and those that were not kept, once it is time to try again."""
         return self._notebook.ledger.drain()
 
+    def rest(self) -> list[Record]:
+        """All records that the store has not, and that are not on their way to it: it is the last time to ask."""
+        return self._notebook.ledger.rest()
+
     @property
     def outcome(self) -> Outcome:
         """The visit as it stands."""

@@ -40,7 +40,7 @@ def showing(facts: Facts) -> Showing:
     """Picture, words and lamps."""
     moving = facts.state in (State.MOVING, State.FLASHING)
     signals = Signals(running=_running(facts), attention=_attention(facts))
-    large = str(facts.number) if facts.state is State.CARD else ""
+    large = str(facts.number) if facts.number and facts.state is State.CARD else ""
     sound = facts.step.sound if facts.step and facts.state is State.STEP else ""
     return Showing(
         *_picture(facts), moving, _caption(facts), signals=signals, sound=sound, large=large, code=facts.code

@@ -34,10 +34,10 @@ def degree(severity: int, zone: int | None) -> str:
     return f"{SEVERITIES[severity - 1]}, {zone_words(zone)}"
 
 
-def card_pages(path: str, warmth: str) -> tuple[Page, ...]:
-    """The opening card, under its number."""
+def card_pages(number: int, path: str, warmth: str) -> tuple[Page, ...]:
+    """The opening card, under its number; 0: it has none so far."""
     return (
-        ("Photograph this with the set", f"{PATHS[path]}, {warmth} · go"),
+        ("Photograph this with the set" if number else "No number: not kept so far", f"{PATHS[path]}, {warmth} · go"),
         ("forward: how it is joined", "vary: set cold or warm"),
     )
 
@@ -65,7 +65,8 @@ def note_page(name: str, severity: int, zone: int | None) -> Page:
 def end_pages(outcome: Outcome, *, danger: bool, open_records: int) -> tuple[Page, ...]:
     """What was noted, and how much was looked at; no more is said until it is asked for."""
     noted = f"{len(outcome.notes)} noted" if outcome.notes else "nothing noted"
-    pages = [(f"Visit {outcome.number}: {noted}", coverage(outcome))]
+    name = f"Visit {outcome.number}" if outcome.number else "No number"
+    pages = [(f"{name}: {noted}", coverage(outcome))]
     if danger:
         pages.insert(0, ("Danger was noted.", "Leave it off at the wall."))
     if open_records:
@@ -123,7 +124,7 @@ def pages(said: Said) -> tuple[Page, ...]:
     outcome = said.outcome
     match said.state:
         case State.CARD:
-            return card_pages(outcome.path, outcome.warmth)
+            return card_pages(outcome.number, outcome.path, outcome.warmth)
         case State.CUT:
             place = f"{said.resume_at} of {outcome.steps}"
             return ((f"Visit {outcome.number} cut at {place}", "go: on · hold note: end it"),)

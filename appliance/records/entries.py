@@ -104,6 +104,7 @@ class Finding:
     """A fault noted at a step, ``step`` being its key; ``zone`` 1 to 9 as on the pad, ``None`` for the whole screen.
 
     ``severity``: 1 slight, 2 plain, 3 bad. ``title`` says the kind to people, as it was said when it was noted.
+    ``number``: the note's own within its visit.
     """
 
     id: int
@@ -114,6 +115,7 @@ class Finding:
     zone: int | None
     undone: bool
     title: str = ""
+    number: int = 0
 
 
 @dataclass(frozen=True)
@@ -133,8 +135,8 @@ class VisitRecord:
     """Everything noted of one set at one time; ``id`` is its number. ``how`` it ended is empty while it has not.
 
     ``label`` is what the set is called, ``route`` the name of the route and ``title`` its title. ``path``: how the
-    signal came to the set, one of :data:`SIGNAL_PATHS`; ``warmth``: one of :data:`WARMTHS`; both may be empty. A list
-    of visits carries neither steps nor readings.
+    signal came to the set, one of :data:`SIGNAL_PATHS`; ``warmth``: one of :data:`WARMTHS`; both may be empty. ``low``: the
+    box was short of voltage meanwhile. A list of visits carries neither steps nor readings.
     """
 
     id: int
@@ -149,6 +151,7 @@ class VisitRecord:
     path: str = ""
     warmth: str = ""
     steps: tuple[StepRecord, ...] = ()
+    low: bool = False
 
     @property
     def noted(self) -> tuple[Finding, ...]:

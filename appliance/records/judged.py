@@ -31,13 +31,20 @@ def verdict_on(record: VisitRecord, known: Knowledge) -> Verdict:
     """
     patterns = {step.step.key: step.step.pattern for step in record.steps}
     seen = tuple(
-        Seen(_kind(finding, known), _severity(finding), finding.zone, finding.step, patterns.get(finding.step, ""))
+        Seen(
+            _kind(finding, known),
+            _severity(finding),
+            finding.zone,
+            finding.step,
+            patterns.get(finding.step, ""),
+            saying.kind(finding, known.findings.kinds),
+        )
         for finding in record.noted
     )
     looked = sum(step.state is StepState.LOOKED for step in record.steps)
     path = record.path if record.path in PATHS else ""
     warmth = record.warmth if record.warmth in WARMTHS else "warm"
-    return judge(Facts(seen, looked, len(record.steps), path, warmth), known.findings, known.rules)
+    return judge(Facts(seen, looked, len(record.steps), path, warmth, record.low), known.findings, known.rules)
 
 
 def _kind(finding: Finding, known: Knowledge) -> str:

@@ -87,10 +87,18 @@ _SECOND = (
     PRIMARY KEY (visit, number)) STRICT, WITHOUT ROWID""",
 )
 
-MIGRATIONS: tuple[tuple[str, ...], ...] = (_FIRST, _SECOND)
+_THIRD = (
+    # The note's own number in its visit: what was reported lost and comes again is known by it.
+    "ALTER TABLE findings ADD COLUMN number INTEGER NOT NULL DEFAULT 0",
+    "UPDATE findings SET number = id",
+    # Whether the box was short of voltage in the visit: what it showed may be its own fault.
+    "ALTER TABLE visits ADD COLUMN low INTEGER NOT NULL DEFAULT 0",
+)
+
+MIGRATIONS: tuple[tuple[str, ...], ...] = (_FIRST, _SECOND, _THIRD)
 """Entry n takes a file from version n to n + 1; an entry that has shipped is never changed."""
 
-_ADDED = (("boots", "visits", "findings", "readings", "soaks", "events", "heartbeats"), ("steps",))
+_ADDED = (("boots", "visits", "findings", "readings", "soaks", "events", "heartbeats"), ("steps",), ())
 
 TABLES = tuple(name for names in _ADDED for name in names)
 

@@ -40,13 +40,18 @@ class Visits:
         path: str = "",
         warmth: str = "",
         steps: Sequence[RouteStep] = (),
+        once: bool = False,
     ) -> int:
         """A visit begins along ``steps``, all of them still ahead; its number, which no other visit ever gets.
 
-        The words are those of :class:`VisitRecord`. Steps beyond :data:`MOST_STEPS` are left out.
+        The words are those of :class:`VisitRecord`. Steps beyond :data:`MOST_STEPS` are left out. ``once``: one that
+        began in this boot at this very time is this one, whose beginning was reported lost.
         """
         with self._database.transaction() as connection:
             stamp = self._stamp(connection, at)
+            there = connection.execute("SELECT id FROM visits WHERE boot = ? AND at = ?", stamp[:2]).fetchone()
+            if once and there:
+                return int(there[0])
             made = connection.execute(
                 "INSERT INTO visits (boot, at, wall, synced, label, route, title, path, warmth)"
                 " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
@@ -78,19 +83,46 @@ class Visits:
             if changed.rowcount != 1:
                 raise StoreTrouble(f"visit {visit_id} has no step {number}: nothing is kept of it")
 
-    def add_finding(
-        self, visit_id: int, at: float, step: str, kind: str, severity: int, zone: int | None = None, title: str = ""
-    ) -> int:
-        """A fault noted at a step; its number. Raises :class:`StoreTrouble` beyond :data:`MOST_FINDINGS` too."""
+    def mark_low(self, visit_id: int) -> None:
+        """The box was short of voltage in this visit."""
         with self._database.transaction() as connection:
+            connection.execute("UPDATE visits SET low = 1 WHERE id = ?", (visit_id,))
+
+    def add_finding(
+        self,
+        visit_id: int,
+        at: float,
+        step: str,
+        kind: str,
+        severity: int,
+        zone: int | None = None,
+        title: str = "",
+        number: int | None = None,
+    ) -> int:
+        """A fault noted at a step; its number in the file. Raises :class:`StoreTrouble` beyond :data:`MOST_FINDINGS`.
+
+        ``number``: its own within the visit. One that is there already was kept before, and nothing is added.
+        """
+        with self._database.transaction() as connection:
+            if number is not None and (there := connection.execute(_NOTE, (visit_id, number)).fetchone()):
+                return int(there[0])
             self._check_room(connection, visit_id)
             words = clean(step, LONGEST), clean(kind, LONGEST), severity, zone, clean(title, LONGEST)
             made = connection.execute(
-                "INSERT INTO findings (boot, at, wall, synced, visit, step, kind, severity, zone, title)"
-                " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-                (*self._stamp(connection, at), visit_id, *words),
+                "INSERT INTO findings (boot, at, wall, synced, visit, step, kind, severity, zone, title, number)"
+                " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?,"
+                " coalesce(?, (SELECT max(id) + 1 FROM findings), 1))",
+                (*self._stamp(connection, at), visit_id, *words, number),
             )
             return int(made.lastrowid or 0)
+
+    def take_back(self, visit_id: int, number: int) -> bool:
+        """The note of that number in the visit does not count any more; False when there is none."""
+        with self._database.transaction() as connection:
+            done = connection.execute(
+                "UPDATE findings SET undone = 1 WHERE visit = ? AND number = ?", (visit_id, number)
+            )
+            return done.rowcount > 0
 
     def undo(self, finding_id: int) -> None:
         """The finding was taken back; it stays in the file, marked."""
@@ -172,14 +204,16 @@ class Visits:
 def _record(
     row: Any, findings: tuple[Finding, ...], readings: tuple[Reading, ...], steps: tuple[StepRecord, ...]
 ) -> VisitRecord:
-    number, label, route, how, title, path, warmth, *moments = row
+    number, label, route, how, title, path, warmth, low, *moments = row
     begun, over = moment(*moments[:4]), ended(*moments[4:])
-    return VisitRecord(number, label, route, begun, over, how, findings, readings, title, path, warmth, steps)
+    return VisitRecord(
+        number, label, route, begun, over, how, findings, readings, title, path, warmth, steps, bool(low)
+    )
 
 
 def _finding(boot: str, at: float, wall: float, synced: int, number: int, *what: Any) -> Finding:
-    step, kind, severity, zone, undone, title = what
-    return Finding(number, moment(boot, at, wall, synced), step, kind, severity, zone, bool(undone), title)
+    step, kind, severity, zone, undone, title, note = what
+    return Finding(number, moment(boot, at, wall, synced), step, kind, severity, zone, bool(undone), title, note)
 
 
 def _reading(boot: str, at: float, wall: float, synced: int, number: int, *what: Any) -> Reading:
@@ -196,11 +230,12 @@ def _step(boot: str, at: float, wall: float, synced: int, number: int, *what: An
 _STATES = {str(state): state for state in StepState}
 _NEW_STEP = """INSERT INTO steps (visit, number, boot, at, wall, synced, key, title, pattern, variant, state)
     VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"""
+_NOTE = "SELECT id FROM findings WHERE visit = ? AND number = ?"
 _END = "UPDATE visits SET end_boot = ?, end_at = ?, end_wall = ?, end_synced = ?, how = ? WHERE id = ?"
-_VISITS = """SELECT v.id, v.label, v.route, v.how, v.title, v.path, v.warmth,
+_VISITS = """SELECT v.id, v.label, v.route, v.how, v.title, v.path, v.warmth, v.low,
     b.name, v.at, v.wall, v.synced, e.name, v.end_at, v.end_wall, v.end_synced
     FROM visits v JOIN boots b ON b.id = v.boot LEFT JOIN boots e ON e.id = v.end_boot WHERE v.deleted = 0"""
-_FINDINGS = """SELECT f.visit, b.name, at, wall, synced, f.id, step, kind, severity, zone, undone, title
+_FINDINGS = """SELECT f.visit, b.name, at, wall, synced, f.id, step, kind, severity, zone, undone, title, f.number
     FROM findings f JOIN boots b ON b.id = boot WHERE {} ORDER BY f.id"""
 _READINGS = """SELECT b.name, at, wall, synced, r.id, gauge, value, unit, uncertainty
     FROM readings r JOIN boots b ON b.id = boot WHERE visit = ? ORDER BY r.id"""

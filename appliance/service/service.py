@@ -206,7 +206,7 @@ class Service:
             self._lose_screen(error, now)
             return
         for view, flip in shown:
-            self.box.shown(view.pattern, flip.stamp)
+            self.box.shown(view.pattern, flip.stamp, view.choice)
             self._wear.shown(view, flip.stamp)
             self._supervisor.ready()
             self._opening.begin()

@@ -42,18 +42,23 @@ HEADLINES = {
     Level.PERMANENT: "Permanent",
     Level.LEAVE: "Leave it where it is",
 }
+NAMELESS = "A fault without a name here"
 WEIGHTS = {0: "", 1: "weighs little", 2: "matters", 3: "weighs heavily"}
 
 
 @dataclass(frozen=True)
 class Seen:
-    """A finding: its kind, severity from 1, zone 1 to 9 or None, the step it was noted at and that step's pattern."""
+    """A finding: its kind, severity from 1, zone 1 to 9 or None, the step it was noted at and that step's pattern.
+
+    ``title``: what it was called when it was noted; said of a kind that is not known any more.
+    """
 
     kind: str
     severity: int
     zone: int | None = None
     step: str = ""
     pattern: str = ""
+    title: str = ""
 
 
 @dataclass(frozen=True)
@@ -146,7 +151,8 @@ def facts_of(outcome: Outcome, route: Route, *, box_low: bool = False) -> Facts:
     """What a verdict goes by, of a visit along ``route``."""
     patterns = {step.key: step.pattern for step in route.steps}
     seen = tuple(
-        Seen(note.kind, note.severity, note.zone, note.step, patterns.get(note.step, "")) for note in outcome.notes
+        Seen(note.kind, note.severity, note.zone, note.step, patterns.get(note.step, ""), note.title)
+        for note in outcome.notes
     )
     return Facts(seen, len(outcome.looked), outcome.steps, outcome.path, outcome.warmth, box_low)
 
@@ -170,10 +176,12 @@ def _by_rules(seen: Sequence[Seen], rules: Rules) -> Iterator[Reason]:
 
 
 def _by_kind(seen: Sequence[Seen], findings: Findings) -> Iterator[Reason]:
+    said = {one.kind: one.title for one in seen if one.title}
     for kind, severity in _worst(seen).items():
         fault = findings.kinds.get(kind)
         if fault is None:
-            yield Reason(Level.REPAIR, 2, kind, f"{kind}: a kind that is not known here any more", (kind,))
+            name = said.get(kind, NAMELESS)
+            yield Reason(Level.REPAIR, 2, name, f"{name}: a kind that is not known here any more", (kind,))
             continue
         remedy, weight = fault.remedy_of(severity), fault.weight_of(severity)
         weighs = f", {WEIGHTS[weight]}" if remedy is not Remedy.NONE else ""
@@ -193,7 +201,7 @@ def _excuse(seen: Seen, facts: Facts, rules: Rules) -> Excuse | None:
 def _excused(excused: dict[Seen, Excuse], findings: Findings) -> Iterator[Reason]:
     for excuse in dict.fromkeys(excused.values()):
         kinds = tuple(dict.fromkeys(seen.kind for seen, other in excused.items() if other == excuse))
-        names = ", ".join(findings.kinds[kind].name if kind in findings.kinds else kind for kind in kinds)
+        names = ", ".join(findings.kinds[kind].name if kind in findings.kinds else NAMELESS for kind in kinds)
         yield Reason(Level.HARMLESS, 0, names, excuse.says, kinds, None, excuse.sources)
 
 

@@ -1,6 +1,6 @@
 """A verdict on the screen: pages of two lines, asked for and leafed through."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from functools import lru_cache
 
 from appliance.activities.viewing_plan import Page, Route
@@ -11,11 +11,14 @@ from appliance.verdict.judging import Reason, Verdict, facts_of, judge
 from appliance.verdict.rules import Rules
 
 
-def judge_for(route: Route, findings: Findings, rules: Rules) -> Judge:
-    """The judge that a viewing along ``route`` is given: from its outcome to pages for the screen."""
+def judge_for(route: Route, findings: Findings, rules: Rules, box_low: Callable[[], bool] = lambda: False) -> Judge:
+    """The judge that a viewing along ``route`` is given: from its outcome to pages for the screen.
+
+    ``box_low``: whether the box was short of voltage.
+    """
 
     def judged(outcome: Outcome) -> tuple[Page, ...]:
-        return verdict_pages(judge(facts_of(outcome, route), findings, rules))
+        return verdict_pages(judge(facts_of(outcome, route, box_low=box_low()), findings, rules))
 
     return judged
 

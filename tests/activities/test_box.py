@@ -4,6 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from appliance.activities.blink import DARK, count_blink
 from appliance.activities.box import Box, Place, State
 from appliance.activities.troubles import Trouble
 from appliance.presses.press import Kind, Press
@@ -222,12 +223,46 @@ def test_vary_at_power_up_steps_formats_and_keeps_where_let_go() -> None:
     box = Box(tuple(a_box()._patterns.values()), CHOICES, a_box()._times, Place(CHOICES[0], "grid", ""), 0.0)
     box.begin(0.0)
     box.cue("vary at power-up", 0.0)
+    box.shown("grid", 0.0)
     assert len(box.showing().signals.running.times) == 2
     box.tick(2.2)
     assert box.choice == CHOICES[1]
+    box.shown("grid", 2.3)
     assert len(box.showing().signals.running.times) == 4
     box.vary_up(3.0)
     assert (box.state, box.place().choice) == (State.STEPPING, CHOICES[1])
+
+
+def test_the_blind_count_begins_when_the_new_picture_is_up() -> None:
+    """A slow board's lamp is dark until then, so that no flash is lost; each format is up for its whole count."""
+    box = a_box("grid")
+    box.cue("vary at power-up", 0.0)
+    box.shown("grid", 0.5, CHOICES[0])
+    box.tick(2.7)
+    assert box.choice == CHOICES[1]
+    box.shown("grid", 2.8, CHOICES[0])
+    assert box.showing().signals.running == DARK, "the old picture's last flip begins no count"
+    box.shown("grid", 4.5, CHOICES[1])
+    assert box.showing().signals.running == count_blink(2, 4.5)
+    box.shown("grid", 4.6, CHOICES[1])
+    assert box.showing().signals.running.since == 4.5
+    assert box.choice == CHOICES[1]
+    box.tick(4.5 + sum(count_blink(2, 0).times) + 0.51)
+    assert box.choice == CHOICES[2]
+
+
+def test_the_blind_count_begins_without_a_picture_too() -> None:
+    """No picture comes at all: the lamp counts after three seconds all the same; a very late one begins it anew."""
+    box = a_box("grid")
+    box.cue("vary at power-up", 0.0)
+    box.tick(2.99)
+    assert box.showing().signals.running == DARK
+    box.tick(3.0)
+    assert box.showing().signals.running == count_blink(1, 3.0)
+    box.shown("grid", 4.0, CHOICES[0])
+    assert box.showing().signals.running == count_blink(1, 4.0)
+    box.tick(6.3)
+    assert box.choice == CHOICES[1]
 
 
 def test_a_jammed_vary_gives_up_after_two_rounds() -> None:

@@ -17,7 +17,7 @@ class Counting:
     """Counts ``forward``; ``go`` ends it at a red field, where the key that ended it does what it does in stepping."""
 
     name = "counting"
-    urgent = loaded = holds_format = False
+    urgent = loaded = holds_format = any_format = False
     speaks = True
 
     def __init__(self, now: float) -> None:
@@ -58,6 +58,15 @@ class Counting:
     def warn(self, words: str, now: float) -> None:
         """Told."""
         self.told.append(f"{words} {now}")
+
+    def change_format(self, fmt: object, now: float) -> None:
+        """Told."""
+        self.told.append(f"format {now}")
+
+    def answer(self, record: object, answer: object, now: float) -> bool:
+        """Told."""
+        self.told.append(f"answer {answer} {now}")
+        return True
 
     def abandon(self, why: str, now: float) -> None:
         """Told, and kept."""

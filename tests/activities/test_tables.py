@@ -85,6 +85,7 @@ WAYS: dict[type[Machine], tuple[Callable[[], Machine], dict[str, tuple[str, ...]
             BoxState.HOSTING: ("go timed",),
             BoxState.CHOOSING: ("go held",),
             BoxState.OFFERED: ("go+vary",),
+            BoxState.BENEATH: ("go timed", "go+vary beneath"),
             BoxState.BLIND: ("vary at power-up",),
             BoxState.LEAVING: ("go+note",),
         },

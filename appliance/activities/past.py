@@ -1,0 +1,149 @@
+"""The last visits, leafed through on the box: what each was, and the worst that was noted of it."""
+
+from collections.abc import Sequence
+from enum import StrEnum
+from typing import ClassVar
+
+from appliance.activities.hosted import Activity, Left
+from appliance.activities.kept import Kept, PastVisit, PastWanted, Record
+from appliance.activities.showing import Caption, Showing
+from appliance.activities.table import Machine, Move, Table
+from appliance.activities.viewing_plan import Page
+from appliance.activities.viewing_showing import DIM
+from appliance.video.formats import Format
+
+MOST = 5
+SWAP_TIME = 60
+"""Seconds that words stand in one place."""
+
+
+class State(StrEnum):
+    """What the keys mean now."""
+
+    ASKED = "asked for"
+    READING = "read"
+    OVER = "over"
+
+
+_LEAVE = {cue: Move(State.OVER, "leave") for cue in ("go", "note")}
+
+
+class Past(Machine):
+    """``forward`` and ``back`` go from visit to visit, ``vary`` to the other page of each: like stands beside like."""
+
+    table: ClassVar[Table] = {
+        State.ASKED: {**_LEAVE, "answered": Move(State.READING, "swap"), "swap": Move(State.ASKED, "swap")},
+        State.READING: {
+            **_LEAVE,
+            "forward": Move(State.READING, "next_visit"),
+            "back": Move(State.READING, "visit_before"),
+            "vary": Move(State.READING, "turn"),
+            "swap": Move(State.READING, "swap"),
+        },
+        State.OVER: {},
+    }
+    name = "last visits"
+    urgent = loaded = speaks = holds_format = False
+    any_format = True
+
+    def __init__(self, now: float) -> None:
+        super().__init__(State.ASKED)
+        self._visits: Sequence[PastVisit] | None = ()
+        self._index, self._noted, self._high = 0, False, False
+        self._wanted = PastWanted(MOST, now)
+        self._to_ask: list[Kept] = [self._wanted]
+        self.swap(now)
+
+    @property
+    def over(self) -> bool:
+        """True when there is nothing more to do here."""
+        return self.state is State.OVER
+
+    @property
+    def pages(self) -> tuple[Page, ...]:
+        """Everything there is to be leafed through now: how it is done, then the visits."""
+        if self.state is State.ASKED:
+            return (("The last visits", "are being looked up"),)
+        if self._visits is None:
+            return (("The visits cannot be read", "go: done"),)
+        if not self._visits:
+            return (("No visit has been kept", "go: done"),)
+        leafed = tuple(visit.noted if self._noted else visit.what for visit in self._visits)
+        return (("Last visits: forward, back", "vary: what was noted"), *leafed)
+
+    def showing(self) -> Showing:
+        """A dim grey and the page."""
+        page = self.pages[self._index % len(self.pages)]
+        return Showing(*DIM, caption=Caption(tuple(line for line in page if line), self._high))
+
+    def answer(self, record: Record, answer: object, now: float) -> bool:
+        """The visits, or None when they cannot be read."""
+        if record is not self._wanted:
+            return False
+        self._visits = answer if isinstance(answer, tuple) else None
+        return self.cue("answered", now)
+
+    def drain(self) -> list[Kept]:
+        """The wish, once."""
+        asked, self._to_ask = self._to_ask, []
+        return asked
+
+    def left(self) -> Left:
+        """Stepping goes on where it was."""
+        return Left()
+
+    # What changes nothing here
+
+    def shown(self, pattern: str, stamp: float) -> None:
+        """Nothing is timed."""
+
+    def screen_lost(self, now: float) -> None:
+        """Nothing is timed."""
+
+    def change_format(self, fmt: Format, now: float) -> None:
+        """Nothing is counted."""
+
+    def too_hot(self, now: float) -> None:
+        """The box tells it."""
+
+    def warn(self, words: str, now: float) -> None:
+        """It keeps no log."""
+
+    def abandon(self, why: str, now: float) -> None:
+        """Nothing is kept of it."""
+
+    def suspend(self, now: float) -> None:
+        """Nothing is kept of it."""
+
+    # Moves
+
+    def next_visit(self, now: float) -> None:
+        """The visit before this one, round and round."""
+        self._leaf(1, now)
+
+    def visit_before(self, now: float) -> None:
+        """The visit after this one."""
+        self._leaf(-1, now)
+
+    def turn(self, now: float) -> None:
+        """The other page of each visit; of the first, if none is there yet."""
+        self._noted = not self._noted
+        self._leaf(0 if self._index else 1, now)
+
+    def swap(self, now: float) -> None:
+        """Words do not stand in one place for long."""
+        self._high = not self._high
+        self.timers["swap"] = now + SWAP_TIME
+
+    def leave(self, now: float) -> None:  # noqa: ARG002 - every move is handed the time
+        """Done."""
+        self.timers.clear()
+
+    def _leaf(self, by: int, now: float) -> None:
+        self._index = (self._index + by) % len(self.pages)
+        self.swap(now)
+
+
+def past_visits() -> Activity:
+    """The entry of the list."""
+    return Activity("Last visits", lambda fmt, now: Past(now), key="last-visits")  # noqa: ARG005 - in any format
