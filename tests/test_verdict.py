@@ -196,7 +196,7 @@ def test_the_worst_wins_and_the_words_are_honest(facts: Facts) -> None:
 
 
 def test_what_an_own_file_took_away_is_still_told() -> None:
-    """A kind noted before somebody's file lost it counts as a repair, by the words it was noted in, never by its key."""
+    """A kind noted before somebody's file lost it counts as a repair, by the words it was noted in, not by its key."""
     for title, said in (("Of old", "Of old"), ("", NAMELESS)):
         given_ = verdict(Facts((Seen("of-old", 2, title=title),), 12, 12, "composite", "cold"))
         assert given_.level is Level.REPAIR

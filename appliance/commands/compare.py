@@ -6,7 +6,7 @@ from itertools import zip_longest
 from pathlib import Path
 from textwrap import wrap
 
-from appliance.commands.kept import find_visit, visits_in
+from appliance.commands.kept import find_visit, records
 from appliance.errors import Refused
 from appliance.records.comparing import Comparison, Row, compare
 from appliance.records.judged import Knowledge
@@ -21,11 +21,11 @@ def run(meant: Sequence[str], state: Path | None) -> int:
     """
     if not 2 <= len(meant) <= MOST:
         raise Refused(f"compare: {len(meant)} visits; name two to {MOST}")
-    with visits_in(state) as store:
-        records = [find_visit(store, name) for name in meant]
-    if len({record.id for record in records}) < len(records):
+    with records(state) as store:
+        found = [find_visit(store, name) for name in meant]
+    if len({record.id for record in found}) < len(found):
         raise Refused(f"compare {' '.join(meant)}: one visit is named twice; name each once")
-    sys.stdout.write("\n".join(_lines(compare(records, Knowledge.load()))) + "\n")
+    sys.stdout.write("\n".join(_lines(compare(found, Knowledge.load()))) + "\n")
     return 0
 
 

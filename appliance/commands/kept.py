@@ -1,4 +1,4 @@
-"""Where commands find the records of visits, and the visit that was meant."""
+"""Where commands find the records, and the visit that was meant."""
 
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -16,12 +16,12 @@ LAST = "last"
 
 
 @contextmanager
-def visits_in(state: Path | None, *, to_write: bool = False) -> Iterator[Store]:
+def records(state: Path | None, *, to_write: bool = False) -> Iterator[Store]:
     """The records in ``state``, or those of the box or of this user: for reading beside a running box, or to write.
 
     Raises :class:`Refused` when ``state`` holds none, and :class:`StoreTrouble` when they cannot be used.
     """
-    store = Store(_find_records(state), boot_id=boot_id(), wall=wall_clock)
+    store = Store(find_records(state), boot_id=boot_id(), wall=wall_clock)
     if to_write:
         store.open()
     else:
@@ -47,7 +47,8 @@ def find_visit(store: Store, meant: str) -> VisitRecord:
     return record
 
 
-def _find_records(state: Path | None) -> Path:
+def find_records(state: Path | None) -> Path:
+    """The folder named, else the box's own, else the user's own for the box in a window: the first that has records."""
     if state is not None:
         if not _has_records(state):
             raise Refused(f"{state}: holds no {FILE}; name the folder in which the box keeps its records with --state")

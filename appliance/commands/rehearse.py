@@ -11,6 +11,7 @@ import numpy as np
 
 from appliance.activities.hosted_soak import begun
 from appliance.commands.draw import contact_sheet, file_stem, save_png
+from appliance.commands.kept import records
 from appliance.hardware.keys.memory import MemoryKeys
 from appliance.hardware.screens.memory import MemoryScreen
 from appliance.hardware.sound.memory import MemorySound
@@ -42,9 +43,11 @@ def run(out: Path | None, script: Path | None, settings_path: Path | None, *, js
     hear = _print_json if json else _say
     rehearse(settings, events, hear, album)
     if album:
-        count = album.save_sheet()
+        count, visits = album.save_sheet(), save_visits(album.folder)
         if not json:
             print(f"{count} pictures and {Album.SHEET} in {album.folder}")
+            for name in visits:
+                print(f"visit: {name} in {album.folder}")
     return 0
 
 
@@ -127,7 +130,9 @@ class Stage:
         elif event.what == "soak":
             box.cue("show", now)
             box.start(begun(find_soak(event.target), self._settings.caption.seconds), now)
-
+        elif event.what == "view":
+            box.cue("show", now)
+            box.start(self._service.viewing(event.target), now)
         elif event.what == "cut":
             self._service.cut()
 
@@ -140,6 +145,28 @@ class Stage:
         """Keys that switch the box off end its rehearsal; nothing else is ever switched off from here."""
         self._service.stop()
         return True
+
+
+def save_visits(folder: Path) -> list[str]:
+    """Write sheet and tally of each visit in the records of ``folder``; the names of the files."""
+    from appliance.records.database import FILE
+    from appliance.records.judged import Knowledge
+    from appliance.records.sheet import as_page
+    from appliance.records.tally import tally_pages
+
+    if not (folder / FILE).exists():
+        return []
+    with records(folder) as store:
+        visits = [store.visits.one(record.id) for record in reversed(store.visits.last())]
+    known, names = Knowledge.load() if visits else None, []
+    for visit in visits:
+        assert visit is not None
+        assert known is not None
+        pages = {"html": as_page(visit, known), "txt": "\n\n".join(tally_pages(visit, known.findings.kinds)) + "\n"}
+        for ending, text in pages.items():
+            names.append(f"visit-{visit.id}.{ending}")
+            (folder / names[-1]).write_text(text, encoding="utf-8")
+    return names
 
 
 class _MockPins(Pins):
@@ -204,7 +231,7 @@ class Album:
 
     def take(self, told: Told, screen: MemoryScreen) -> None:
         """Keep the picture now on the screen, unless it was kept already."""
-        mark = tuple(str(told[name]) for name in ("pattern", "variant", "format", "system", "caption"))
+        mark = tuple(str(told[name]) for name in ("pattern", "variant", "format", "system", "caption", "large", "code"))
         if mark in self._seen:
             return
         self._seen.add(mark)

@@ -3,8 +3,8 @@
 import sys
 from pathlib import Path
 
+from appliance.commands.kept import records
 from appliance.commands.output import write_whole
-from appliance.commands.soaks import records
 from appliance.errors import Refused
 from appliance.hardware.health import HOT
 from appliance.records.entries import SoakRecord

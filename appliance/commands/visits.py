@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TextIO
 
-from appliance.commands.kept import find_visit, visits_in
+from appliance.commands.kept import find_visit, records
 from appliance.errors import Refused
 from appliance.records import saying
 from appliance.records.entries import VisitRecord
@@ -15,7 +15,7 @@ from appliance.records.exporting import summary
 
 def run(state: Path | None, *, json: bool) -> int:
     """Print the visits, the latest first, as a table or as JSON; 0. Raises :class:`Refused` as the records do."""
-    with visits_in(state) as store:
+    with records(state) as store:
         kept = store.visits.last()
         if json:
             text = jsons.dumps([summary(record) for record in kept], indent=2, ensure_ascii=False)
@@ -27,7 +27,7 @@ def run(state: Path | None, *, json: bool) -> int:
 
 def delete(state: Path | None, meant: str, typed: TextIO) -> int:
     """Delete a visit once its number was ``typed`` again; 0. Raises :class:`Refused` when it was not, and as above."""
-    with visits_in(state) as store:
+    with records(state) as store:
         record = find_visit(store, meant)
     sys.stdout.write(
         f"Visit {record.id}, {saying.label(record)}, {saying.when(record)}, with {len(record.noted)} findings "
@@ -36,7 +36,7 @@ def delete(state: Path | None, meant: str, typed: TextIO) -> int:
     sys.stdout.flush()
     if typed.readline().strip() != str(record.id):
         raise Refused(f"visit {record.id}: kept, since its number was not typed again")
-    with visits_in(state, to_write=True) as store:
+    with records(state, to_write=True) as store:
         store.visits.delete(record.id, 0.0)
     sys.stdout.write(f"visit {record.id} is deleted; no other visit gets its number\n")
     return 0

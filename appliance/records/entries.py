@@ -135,8 +135,8 @@ class VisitRecord:
     """Everything noted of one set at one time; ``id`` is its number. ``how`` it ended is empty while it has not.
 
     ``label`` is what the set is called, ``route`` the name of the route and ``title`` its title. ``path``: how the
-    signal came to the set, one of :data:`SIGNAL_PATHS`; ``warmth``: one of :data:`WARMTHS`; both may be empty. ``low``: the
-    box was short of voltage meanwhile. A list of visits carries neither steps nor readings.
+    signal came to the set, one of :data:`SIGNAL_PATHS`; ``warmth``: one of :data:`WARMTHS`; both may be empty.
+    ``low``: the box was short of voltage meanwhile. A list of visits carries neither steps nor readings.
     """
 
     id: int

@@ -17,6 +17,7 @@ from appliance.hardware.screens.protocol import Screen
 from appliance.hardware.sound.protocol import Sound
 from appliance.patterns.catalogue import catalogue
 from appliance.presses.reader import Reader
+from appliance.records.entries import Moment
 from appliance.service.backroom import Backroom
 from appliance.service.early import Early
 from appliance.service.first_light import read_kept, write_kept
@@ -28,6 +29,7 @@ from appliance.service.presenter import Presenter
 from appliance.service.scribe import Archive, Scribe
 from appliance.service.service import Aides, Parts, Service, Watcher
 from appliance.service.slot import Slot
+from appliance.service.viewings import Viewings
 from appliance.service.views import View
 from appliance.service.waiter import Waiter
 from appliance.service.wear import Wear
@@ -105,7 +107,7 @@ def assemble(
             Slot("sound", hardware.sound, None),
         ),
         Keeper(_writer(memory if format_name is None else Memory(None, ""), painter, settings.screen.connector), kept),
-        _aides(box, hardware, memory.archive, settings.caption.seconds),
+        _aides(box, hardware, memory.archive, settings.caption.seconds, waiter.clock),
         Systemd(hardware.off),
         watcher=watcher,
         card=_card(mistake),
@@ -114,11 +116,24 @@ def assemble(
     )
 
 
-def _aides(box: Box, hardware: Hardware, archive: Archive | None, words_time: float) -> Aides:
+def _aides(
+    box: Box, hardware: Hardware, archive: Archive | None, words_time: float, clock: Callable[[], float]
+) -> Aides:
     room = Backroom(threaded=archive is not None and archive.threaded)
     health = HealthWatch(hardware.health, room, box.tell, box.host.too_hot)
-    scribe = Scribe(archive, room, box.tell, lambda: health.health)
-    return Aides(room, scribe, Wear(room, box.tell), health, Opening(box, room, scribe, words_time))
+    scribe = Scribe(archive, room, box.tell, lambda: health.health, box.host.answer)
+    viewings = Viewings(_moments(archive, clock), lambda: health.was_low, words_time)
+    return Aides(room, scribe, Wear(room, box.tell), health, Opening(box, room, scribe, viewings, words_time))
+
+
+def _moments(archive: Archive | None, clock: Callable[[], float]) -> Callable[[float], Moment]:
+    """When a time of the monotonic clock was, by what the wall clock says now."""
+
+    def moment(at: float) -> Moment:
+        wall, synced = archive.wall() if archive else (0.0, False)
+        return Moment(archive.boot if archive else "", at, wall - (clock() - at), synced)
+
+    return moment
 
 
 class Systemd:

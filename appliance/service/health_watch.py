@@ -22,7 +22,10 @@ _WORDS: tuple[tuple[Callable[[Health], bool | None], Lines], ...] = (
 
 
 class HealthWatch:
-    """``read`` tells how the board is; ``hot`` is called at each look that finds it too hot."""
+    """``read`` tells how the board is; ``hot`` is called at each look that finds it too hot.
+
+    ``was_low``: undervoltage was seen since the start.
+    """
 
     def __init__(
         self,
@@ -32,7 +35,7 @@ class HealthWatch:
         hot: Callable[[float], None],
     ) -> None:
         self.current: Trouble | None = None
-        self.health = UNKNOWN
+        self.health, self.was_low = UNKNOWN, False
         self._read, self._room, self._tell, self._hot = read, room, tell, hot
         self._told: set[Lines] = set()
         self._next = 0.0
@@ -56,7 +59,7 @@ class HealthWatch:
         return lambda now: self._heard(health, now)
 
     def _heard(self, health: Health, now: float) -> None:
-        self.health = health
+        self.health, self.was_low = health, self.was_low or bool(health.undervoltage)
         self.current = Trouble.HEALTH if health.ill else None
         wrong = {lines for is_so, lines in _WORDS if is_so(health)}
         for lines in [lines for _, lines in _WORDS if lines in wrong - self._told]:

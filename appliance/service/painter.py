@@ -6,6 +6,8 @@ from functools import lru_cache
 import numpy as np
 
 from appliance import lettering
+from appliance.activities.showing import Code
+from appliance.lettering.large import large
 from appliance.patterns.catalogue import find_pattern
 from appliance.patterns.picture import Frame, Picture
 from appliance.service.views import View
@@ -33,6 +35,8 @@ class Painter:
         Raises :class:`PictureFailed` naming the pattern when it cannot be drawn.
         """
         try:
+            if view.code:
+                return _code_frame(view.code, find_format(view.choice.format))
             picture = self.picture(view.choice.format, view.pattern, view.variant)
             return picture.frames[picture.index(field)] if view.moving else self._still(view, picture, field)
         except Exception as error:
@@ -58,12 +62,22 @@ class Painter:
     def _still(view: View, picture: Picture, field: int) -> Frame:
         fmt = find_format(view.choice.format)
         frame = shifted(picture.field(field, fmt.lines, fmt.samples), fmt, view.shift)
+        if view.large:
+            frame = large(frame, fmt, view.large)
         if view.caption:
             return lettering.caption(frame, fmt, view.caption.lines, high=view.caption.high)
         if view.left:
             # The number goes round the corners, so that it never stands long in one place.
             return lettering.count(frame, fmt, view.left, corner=int(view.left) % 4)
         return np.ascontiguousarray(frame)
+
+
+def _code_frame(page: Code, fmt: Format) -> Frame:
+    # Codes are asked for at the end of a visit, and need a library of their own.
+    from appliance.patterns.code_page import code_page
+    from appliance.records.tally import code, code_words
+
+    return code_page(fmt, code(page.text), code_words(page.visit, page.page, page.pages))
 
 
 def shifted(frame: Frame, fmt: Format, cells: tuple[int, int]) -> Frame:

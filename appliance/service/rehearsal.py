@@ -131,6 +131,8 @@ class Recorder:
             "format": view.choice.format,
             "system": view.choice.system,
             "caption": view.words,
+            "large": view.large,
+            "code": view.code.text if view.code else "",
             "lamps": {"ready": ready, "running": running, "attention": attention},
             "activity": activity or self._activity(),
             "moving": view.moving,

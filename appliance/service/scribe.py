@@ -1,8 +1,9 @@
 """Keeps the records of what runs. The loop hands them over and goes on; they are written in the backroom.
 
 What cannot be written waits, in order and with the time it was handed over, and is tried again with the next record
-and each minute; the box says so on the screen and the lamp, and the picture goes on. The disk is first touched when
-there is something to write, or when there are records in which a run may be left open.
+and each minute; the box says so on the screen and the lamp, and the picture goes on. What an activity waits to hear of
+is answered instead, and only waits here when nobody hears the answer. The disk is first touched when there is something
+to write, or when there are records in which a run may be left open.
 """
 
 import logging
@@ -12,19 +13,20 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
-from appliance.activities.kept import Record, SoakBegun, SoakEnded
+from appliance.activities.kept import PastWanted, Record, SoakBegun, SoakEnded, VisitBegun, VisitEntry
 from appliance.activities.notices import Lines
 from appliance.activities.soak_event import SoakEvent
 from appliance.activities.soak_plan import clock
 from appliance.activities.troubles import Trouble
 from appliance.hardware.health import Health
 from appliance.records.database import FILE, Connect
-from appliance.records.entries import SoakRecord
+from appliance.records.entries import SoakRecord, VisitRecord
 from appliance.records.store import Store
 from appliance.records.surroundings import boot_id, mounts, wall_clock
 from appliance.records.trouble import StoreTrouble, Why
 from appliance.records.writing import Clock
 from appliance.service.backroom import Backroom, Then
+from appliance.service.visit_desk import VisitDesk, past_visits
 
 log = logging.getLogger(__name__)
 
@@ -43,6 +45,11 @@ _WORDS: dict[Why, Lines] = {
 _OTHER: Lines = ("Nothing is kept: the disk", "fails · fieldmouse check")
 FLEETING: Lines = ("Nothing will be kept:", "gone with the power")
 PUT_ASIDE: Lines = ("Old records were damaged:", "put aside, begun afresh")
+
+
+Answer = Callable[[Record, object, float], bool]
+"""Tells an activity what became of a record; False when none waits for it."""
+Found = Callable[[SoakRecord | VisitRecord, float], None]
 
 
 @dataclass(frozen=True)
@@ -64,7 +71,10 @@ def box_archive(folder: Path) -> Archive:
 
 
 class Scribe:
-    """``tell`` says two lines to whoever looks at the screen; ``archive`` None: nothing is kept, and none is said."""
+    """``tell`` says two lines to whoever looks at the screen; ``archive`` None: nothing is kept, and none is said.
+
+    ``answer`` is for records that are to be answered.
+    """
 
     def __init__(
         self,
@@ -72,20 +82,22 @@ class Scribe:
         room: Backroom,
         tell: Callable[[Lines, float], None],
         health: Callable[[], Health],
+        answer: Answer = lambda *_: False,
     ) -> None:
         self.current: Trouble | None = None
         self.archive, self._room, self._tell, self._health = archive, room, tell, health
+        self._answer, self._desk = answer, VisitDesk()
         self._wall = (0.0, False)
         self._waiting: deque[tuple[Record, tuple[float, bool]]] = deque()
         self._store: Store | None = None
         self._soak: int | None = None
-        self._given_up = False
+        self._given_up = self._visit_failed = False
         self._again = 0.0
 
     # On the loop
 
-    def look_for_unfinished(self, found: Callable[[SoakRecord, float], None]) -> None:
-        """Have the records opened, if there are any; ``found`` hears of a soak that was left open."""
+    def look_for_unfinished(self, found: Found) -> None:
+        """Have the records opened, if there are any; ``found`` hears of a soak and of a visit that was left open."""
         if self.archive is not None and not self.archive.fresh and (self.archive.folder / FILE).exists():
             self._room.do(lambda: self._unfinished(found))
 
@@ -93,9 +105,14 @@ class Scribe:
         """Have ``record`` written, and say it in the log unless it comes every minute."""
         if isinstance(record, SoakEvent) and record.kind != "heartbeat":
             log.info("soak at %s: %s: %s", clock(record.elapsed), record.kind, record.words)
-        if self.archive is not None:
-            wall = self.archive.wall()
-            self._room.do(lambda: self._keep(record, wall))
+        answered = isinstance(record, VisitBegun | VisitEntry | PastWanted)
+        if isinstance(record, VisitBegun | VisitEntry):
+            log.info("visit: %s", record.news if isinstance(record, VisitEntry) else record.route.name)
+        if self.archive is None:
+            self._room.do(lambda: lambda now: self._unkept(record, now) if answered else None)
+            return
+        wall = self.archive.wall()
+        self._room.do(lambda: self._keep_answered(record, wall) if answered else self._keep(record, wall))
 
     def look(self, now: float) -> None:
         """Have what waits tried again, when its time has come."""
@@ -119,6 +136,9 @@ class Scribe:
         """Have the records closed, after all that waits."""
         self._room.do(self._close)
 
+    def _unkept(self, record: Record, now: float) -> None:
+        self._answer(record, None, now)
+
     def _trouble(self, trouble: StoreTrouble, now: float) -> None:
         if self.current is None:
             self._again = now + AGAIN
@@ -132,15 +152,59 @@ class Scribe:
 
     # In the backroom
 
-    def _unfinished(self, found: Callable[[SoakRecord, float], None]) -> Then | None:
+    def _unfinished(self, found: Found) -> Then | None:
         try:
             store, said = self._opened()
-            record = store.unfinished()
+            records = [record for record in (store.unfinished(), store.visits.unfinished()) if record]
         except StoreTrouble as trouble:
             return self._told(trouble)
-        if record is None:
+        if not records:
             return self._saying(said)
-        return lambda now: found(record, now)
+
+        def hand_over(now: float) -> None:
+            for record in records:
+                found(record, now)
+
+        return hand_over
+
+    def _keep_answered(self, record: Record, wall: tuple[float, bool]) -> Then:
+        """Keep what is to be answered; what fails is kept waiting here only when nobody hears that it did."""
+        told: Then | None = None
+        answer: object = None
+        try:
+            if not self._given_up:
+                answer, told = self._kept_answer(record, wall)
+        except StoreTrouble as trouble:
+            self._visit_failed, told = True, self._told(trouble)
+
+        def tell(now: float) -> None:
+            if told:
+                told(now)
+            heard = self._answer(record, answer, now)
+            if answer is None and not heard and not isinstance(record, PastWanted):
+                self._room.do(lambda: self._keep(record, wall))
+
+        return tell
+
+    def _kept_answer(self, record: Record, wall: tuple[float, bool]) -> tuple[object, Then | None]:
+        assert self.archive is not None
+        if isinstance(record, PastWanted):
+            if not (self.archive.folder / FILE).exists():
+                return (), None
+            store, said = self._opened()
+            return past_visits(store.visits, record.most), self._saying(said)
+        _, said = self._opened()
+        answer = self._put(record, wall)
+        self._visit_failed = False
+        if isinstance(record, VisitBegun) and self._fleeting and FLEETING not in said:
+            said = (*said, FLEETING)
+        return answer, self._recovered(said)
+
+    def _recovered(self, said: tuple[Lines, ...]) -> Then | None:
+        """Something was written: all is well again, unless more waits."""
+        if self.current is None or self._waiting:
+            return self._saying(said)
+        return self._well
 
     def _keep(self, record: Record, wall: tuple[float, bool]) -> Then | None:
         if self._given_up:
@@ -157,14 +221,16 @@ class Scribe:
         try:
             _, said = self._opened()
             while self._waiting:
-                begun = isinstance(self._waiting[0][0], SoakBegun)
+                begun = isinstance(self._waiting[0][0], SoakBegun | VisitBegun)
                 self._put(*self._waiting[0])
                 self._waiting.popleft()
+                self._visit_failed = False
                 if begun and self._fleeting and FLEETING not in said:
                     said = (*said, FLEETING)
         except StoreTrouble as trouble:
             return self._told(trouble)
-        return self._well if self.current is not None else self._saying(said)
+        # While an activity tries what failed, only that can tell whether it works again.
+        return self._saying(said) if self._visit_failed else self._recovered(said)
 
     def _opened(self) -> tuple[Store, tuple[Lines, ...]]:
         if self._store is not None:
@@ -185,9 +251,14 @@ class Scribe:
 
     _fleeting = False
 
-    def _put(self, record: Record, wall: tuple[float, bool]) -> None:
+    def _put(self, record: Record, wall: tuple[float, bool]) -> object:
+        """Write ``record``; for one that is to be answered, its answer."""
         store, self._wall = self._store, wall
         assert store is not None
+        if isinstance(record, VisitBegun | VisitEntry):
+            return self._desk.put(store.visits, record, box_low=bool(self._health().undervoltage))
+        if isinstance(record, PastWanted):
+            return None
         if isinstance(record, SoakBegun):
             self._soak = store.begin_soak(record.name, record.title, record.plan, record.at)
         elif self._soak is None:
@@ -200,6 +271,7 @@ class Scribe:
             store.heartbeat(self._soak, record.at, record.elapsed, record.phase, health.celsius, health.undervoltage)
         else:
             store.add_event(self._soak, record)
+        return None
 
     def _set_soak(self, soak_id: int) -> None:
         self._soak = soak_id

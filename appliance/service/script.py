@@ -2,6 +2,7 @@
 
 0    show white        # go straight to a pattern, or pattern:variant
 0    soak short        # a soak begins: its cautions are taken for read, and go for held
+0    view glance       # a viewing begins, at its opening card
 1    press go          # down, and up again a tenth of a second later
 3.2  hold note 1.5     # down for so many seconds
 4    down go
@@ -19,6 +20,7 @@ from typing import NamedTuple
 from appliance.errors import Refused
 from appliance.patterns.catalogue import find_pattern
 from appliance.presses.edges import KEYS
+from appliance.routes import find_route
 from appliance.soaks import find_soak
 
 AFTER = 60.0
@@ -27,12 +29,12 @@ SOAK_START = 30.0
 """Seconds that a soak is dim before its first phase."""
 PRESS_TIME = 0.1
 """Seconds a key is down in a plain press."""
-EVENTS = "show PATTERN[:VARIANT], soak NAME, press KEY, hold KEY SECONDS, down KEY, up KEY, cut, power, end"
+EVENTS = "show PATTERN[:VARIANT], soak NAME, view NAME, press KEY, hold KEY SECONDS, down KEY, up KEY, cut, power, end"
 
 
 class Event(NamedTuple):
-    """Something the outside world does at a time: ``what`` is ``down``, ``up``, ``show``, ``soak``, ``cut``,
-    ``power`` or ``end``."""
+    """Something the outside world does at a time: ``what`` is ``down``, ``up``, ``show``, ``soak``, ``view``,
+    ``cut``, ``power`` or ``end``."""
 
     at: float
     what: str
@@ -84,6 +86,9 @@ def _events(words: list[str]) -> Iterator[Event]:
         case ["soak", name]:
             find_soak(name)
             yield Event(at, "soak", name)
+        case ["view", name]:
+            find_route(name)
+            yield Event(at, "view", name)
         case ["cut" | "power" as what]:
             yield Event(at, what)
         case ["press", key]:

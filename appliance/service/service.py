@@ -9,6 +9,7 @@ from collections.abc import Callable, Sequence
 from typing import NamedTuple, Protocol
 
 from appliance.activities.box import Box, State
+from appliance.activities.hosted import Activity
 from appliance.activities.pace import Pacer
 from appliance.activities.showing import Showing, Signals
 from appliance.activities.standing import Standing
@@ -141,6 +142,10 @@ class Service:
             if over or not self._waiter.wait(self._files(), self._due(until)):
                 break
         self._finish()
+
+    def viewing(self, name: str) -> Activity:
+        """A viewing along the route ``name``, for a script; raises :class:`Refused` for an unknown one."""
+        return self._opening.viewing(name)
 
     def stop(self) -> None:
         """Leave the loop after the current pass."""

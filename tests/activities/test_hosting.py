@@ -8,6 +8,7 @@ from appliance.activities.kept import Kept, SoakEnded
 from appliance.activities.notices import TIME, Notices
 from appliance.activities.showing import Caption, Showing
 from appliance.presses.press import Kind, Press
+from appliance.video.formats import Format
 from tests.activities.invented import a_box, short, touch
 
 PAIR = Press(Kind.PAIR, "go+note", 5.0)
@@ -59,11 +60,11 @@ class Counting:
         """Told."""
         self.told.append(f"{words} {now}")
 
-    def change_format(self, fmt: object, now: float) -> None:
+    def change_format(self, fmt: Format, now: float) -> None:
         """Told."""
-        self.told.append(f"format {now}")
+        self.told.append(f"{fmt.name} {now}")
 
-    def answer(self, record: object, answer: object, now: float) -> bool:
+    def answer(self, record: object, answer: object, now: float) -> bool:  # noqa: ARG002 - as hosted
         """Told."""
         self.told.append(f"answer {answer} {now}")
         return True

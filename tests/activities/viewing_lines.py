@@ -69,8 +69,8 @@ def _of_states() -> list[tuple[str, ...]]:
     found: list[tuple[str, ...]] = [LAST_PAGE_JUDGED]
     for state, zone in product((State.CUT, State.ENDING, State.ZONE, State.DANGER), ANYWHERE):
         found += pages(Said(state, _outcome(60), step, "Any", 3, zone, "Any", 60))
-    for path, warmth in product(PATHS, WARMTHS):
-        found += card_pages(path, warmth)
+    for number, path, warmth in product((0, 60), PATHS, WARMTHS):
+        found += card_pages(number, path, warmth)
     for danger, left in product((True, False), (0, 99)):
         found += end_pages(_outcome(60), danger=danger, open_records=left)
     return found

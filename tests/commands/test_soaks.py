@@ -8,7 +8,7 @@ import pytest
 
 from appliance.activities.soak_event import SoakEvent
 from appliance.cli import main
-from appliance.commands.soaks import find_records
+from appliance.commands.kept import find_records
 from appliance.records.database import FILE
 from appliance.records.store import Store
 from tests.commands.test_bad_input import files, refused

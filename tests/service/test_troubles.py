@@ -279,7 +279,7 @@ def test_a_broken_soak_file_is_left_out_and_told(tmp_path: Path, caplog: pytest.
     def loaded() -> tuple[list[Soak], list[Refused]]:
         return [], [Refused("/etc/x/mine.yaml:7: parts: last 9.0 hours; at most 8 are wanted")]
 
-    service._opening = Opening(service.box, service._room, service._scribe, 4, loaded)
+    service._opening = Opening(service.box, service._room, service._scribe, service._opening._viewings, 4, loaded)
     service._opening.begin()
     box.run(1)
     assert box.words == "Soak wrong: mine.yaml:7\nleft out · fieldmouse soak"
