@@ -466,7 +466,7 @@ class Viewing(Noting):
     def _end_pages(self) -> tuple[Page, ...]:
         if self._judged and (judged := self._judge(self.outcome)):
             return (*judged, LAST_PAGE_JUDGED)
-        return end_pages(self.outcome, danger=bool(self._notebook.dangers), open_records=self._notebook.ledger.open)
+        return end_pages(self.outcome, danger=bool(self._notebook.dangers), open_records=self._notebook.ledger.late)
 
 
 def _after(words: tuple[str, ...], word: str, by: int) -> str:

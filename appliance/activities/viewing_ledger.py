@@ -13,12 +13,18 @@ class Ledger:
         self._waiting: list[Record] = []
         self._handed: dict[int, Record] = {}
         self._failed: list[Record] = []
+        self._has_failed = False
         self.retry_at: float | None = None
 
     @property
     def open(self) -> int:
         """How many records the store does not have."""
         return len(self._waiting) + len(self._handed) + len(self._failed)
+
+    @property
+    def late(self) -> int:
+        """How many records the store does not have since it refused one; what is merely on its way is not late."""
+        return self.open if self._has_failed else 0
 
     def add(self, record: Record) -> None:
         """Another record. What failed before it is tried again with it, so that the store has all in their order."""
@@ -42,12 +48,14 @@ class Ledger:
         if isinstance(record, TakenBack) and any(failed.number == record.note for failed in self._failed):
             self._failed.append(record)  # the store could not know the note; both go again
             return None
+        self._has_failed = self._has_failed and self.open > 0
         return record
 
     def lost(self, number: int, now: float) -> Record | None:
         """The store has it not; it goes again after a while. None for one that was not handed out."""
         record = self._handed.pop(number, None)
         if record is not None:
+            self._has_failed = True
             self._failed.append(record)
             self._failed.sort(key=lambda record: record.number)
             self.retry_at = now + RETRY_TIME

@@ -3,6 +3,7 @@
 import logging
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from typing import TypeVar
 
@@ -13,12 +14,14 @@ from appliance.activities.viewing_plan import Guide
 from appliance.activities.viewing_record import Noted, Outcome
 from appliance.activities.viewing_words import Tally
 from appliance.errors import Refused
+from appliance.findings import OWN_FILE as OWN_FINDINGS
 from appliance.findings import Findings, load_findings
 from appliance.records.entries import Moment, StepState, VisitRecord
 from appliance.records.outcome import record_of
 from appliance.records.tally import tally_pages
-from appliance.routes import guide, route_names
+from appliance.routes import OWN_FOLDER, guide, route_names
 from appliance.verdict import Rules, judge_for, load_rules
+from appliance.verdict.rules import OWN_FILE as OWN_RULES
 from appliance.video.formats import Format
 
 log = logging.getLogger(__name__)
@@ -48,6 +51,16 @@ class Known:
 
 def load_known() -> Known:
     """Everything from its files; in place of a wrong one of the box's own what ships, and a wrong route is left out."""
+    own = (OWN_FINDINGS, OWN_RULES, OWN_FOLDER)
+    return _load() if any(path.exists() for path in own) else _as_shipped()
+
+
+@cache
+def _as_shipped() -> Known:
+    return _load()
+
+
+def _load() -> Known:
     mistakes: list[Refused] = []
     findings = _first_right(load_findings, lambda: load_findings(_NOWHERE), mistakes)
     rules = _first_right(lambda: load_rules(findings), lambda: load_rules(findings, _NOWHERE), mistakes)

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import Any, Self
 
 from appliance.activities.hosted_soak import HostedSoak
 from appliance.activities.soaking import Soaking, State
@@ -88,7 +88,7 @@ class Powered:
     def _health(self) -> Health:
         return self.health
 
-    def run(self, seconds: float) -> "Powered":
+    def run(self, seconds: float) -> Self:
         """Let so much time pass. The box is not told that it ends: :meth:`cut` or :meth:`stop` does that."""
         end = self.waiter.now + seconds
         while True:
