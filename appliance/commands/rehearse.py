@@ -45,9 +45,9 @@ def run(out: Path | None, script: Path | None, settings_path: Path | None, *, js
     if album:
         count, visits = album.save_sheet(), save_visits(album.folder)
         if not json:
+            if visits:
+                print(f"{', '.join(visits)}: sheet and tally of what was viewed")
             print(f"{count} pictures and {Album.SHEET} in {album.folder}")
-            for name in visits:
-                print(f"visit: {name} in {album.folder}")
     return 0
 
 

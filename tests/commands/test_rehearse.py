@@ -14,6 +14,8 @@ from PIL import Image
 from appliance.cli import main
 from appliance.patterns.catalogue import catalogue
 from tests.commands.told import RATES, first, places, play
+from tests.records.test_code_reading import by_zxing
+from tests.service.visited import noted, visit
 
 STRESS = "0 show white\n1 press go\n3 press go\n"
 FIELD = float(1 / RATES["240p"])
@@ -24,7 +26,7 @@ def test_each_change_is_one_line_with_the_promised_names(tmp_path: Path, capsys:
     """Times and fields never run backwards, lamps are three booleans, and nothing is told twice alike."""
     told = play(tmp_path, capsys, "1 press forward\n6 press vary\n12 end")
     for line in told:
-        assert [name for name in line if name != "moving"] == NAMES
+        assert [name for name in line if name not in ("moving", "large", "code")] == NAMES
         assert {name: type(lit) for name, lit in line["lamps"].items()} == dict.fromkeys(
             ("ready", "running", "attention"), bool
         )
@@ -201,7 +203,7 @@ def test_pictures_are_kept_in_the_shape_of_a_tube(tmp_path: Path, capsys: pytest
 
 
 def test_the_shipped_rehearsal_takes_less_than_a_minute(tmp_path: Path) -> None:
-    """Without any script: it steps the patterns, runs the white stress out, cuts it short, and says so."""
+    """Without any script: it steps the patterns, runs the white stress out, cuts it short, and views a set, whole."""
     words = [sys.executable, "-m", "appliance", "rehearse", "--out", str(tmp_path)]
     before = getrusage(RUSAGE_CHILDREN)
     done = subprocess.run(words, capture_output=True, text=True, timeout=240, check=True)
@@ -211,5 +213,19 @@ def test_the_shipped_rehearsal_takes_less_than_a_minute(tmp_path: Path) -> None:
     assert after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime < 60
     for words_told in ("white:100", "moving-crosshatch", "red:100", "attention", "480i"):
         assert words_told in done.stdout
-    pictures = [path for path in tmp_path.iterdir() if path.name != "contact-sheet.png"]
+    _check_visit(tmp_path)
+    pictures = [path for path in tmp_path.glob("*.png") if path.name != "contact-sheet.png"]
     assert f"{len(pictures)} pictures and contact-sheet.png" in done.stdout.splitlines()[-1]
+
+
+def _check_visit(folder: Path) -> None:
+    """The visit of the shipped script: cut in its middle and yet whole, with its sheet, its tally and its codes."""
+    record = visit(folder)
+    assert (record.route, record.how) == ("viewing", "23 of 23 steps looked at")
+    assert len({moment.boot for moment in (record.begun, record.ended) if moment}) == 2, "the power was cut in between"
+    assert noted(folder) == [("red", "burn-in", 2, 8), ("shape", "tilt", 3, 1)]
+    tally = (folder / "visit-1.txt").read_text("utf-8")
+    codes = [by_zxing(np.asarray(Image.open(path).convert("L"))) for path in sorted(folder.glob("*-grey-25.png"))]
+    assert [page for page in codes if page] == tally.removesuffix("\n").split("\n\n")
+    sheet = (folder / "visit-1.html").read_text("utf-8")
+    assert all(words in sheet for words in ("Burnt-in marks", "Picture turned", "time not set", "data:image/png"))

@@ -18,7 +18,7 @@ LINES = st.one_of(
     st.builds("{} {} {}".format, TIMES, st.sampled_from(["down", "up"]), st.sampled_from(KEYS)),
     st.builds("{} show {}".format, TIMES, st.sampled_from(["white", "bars:75/0/75/0", "black:0"])),
     st.builds("{} end  # enough".format, TIMES),
-    st.builds("{} {}".format, TIMES, st.sampled_from(["soak short", "soak watched", "cut", "power"])),
+    st.builds("{} {}".format, TIMES, st.sampled_from(["soak short", "soak watched", "view glance", "cut", "power"])),
     st.sampled_from(["", "   ", "# only words", "\t# 3 press go"]),
 )
 NEARLY = st.one_of(LINES, st.text(max_size=30), st.builds("{} {}".format, TIMES, st.text(max_size=20)))

@@ -1,9 +1,11 @@
 """A box on which somebody views a set by keys, in reckoned time; and the visits as they were kept."""
 
 from pathlib import Path
+from typing import Self
 
 from appliance.activities.hosted_viewing import HostedViewing
 from appliance.activities.viewing import State, Viewing
+from appliance.activities.viewing_plan import MORE
 from appliance.hardware.screens.memory import MemoryScreen
 from appliance.records.entries import StepState, VisitRecord
 from appliance.records.store import Store
@@ -15,7 +17,7 @@ class Visited(Powered):
 
     screen: MemoryScreen
 
-    def choose(self, title: str) -> "Visited":
+    def choose(self, title: str) -> Self:
         """An activity from the list of a held ``go``."""
         self.run(1)
         self.press("go", 1.2)
@@ -26,21 +28,31 @@ class Visited(Powered):
         self.press("go")
         return self
 
-    def type(self, names: str, pause: float = 1.0) -> "Visited":
+    def type(self, names: str, pause: float = 1.0) -> Self:
         """Keys one after the other; one with a + is held."""
         for name in names.split():
             self.press(name.rstrip("+"), 1.2 if name.endswith("+") else 0.1)
             self.run(pause)
         return self
 
-    def hold_both(self, one: str, other: str, seconds: float) -> "Visited":
+    def hold_both(self, one: str, other: str, seconds: float) -> Self:
         """Two keys down together, and a moment after it."""
         for key in (one, other):
             self.keys.press(key, self.waiter.now + 0.01, seconds)
         self.run(seconds + 0.5)
         return self
 
-    def wait_for(self, state: State, most: float = 60.0) -> "Visited":
+    def note(self, kind: str) -> Self:
+        """A kind noted as it is offered, through the groups of all kinds if need be."""
+        self.press("note")
+        group = MORE + self.viewing.guide.kinds[kind].group
+        for wanted in (kind,) if kind in self.viewing._choice.offered else (MORE, group, kind):
+            while self.viewing._choice.kind != wanted:
+                self.press("forward")
+            self.press("go")
+        return self.run(1)
+
+    def wait_for(self, state: State, most: float = 60.0) -> Self:
         """Let time pass until the viewing is there."""
         for _ in range(int(most * 4)):
             if self.viewing.state is state:
