@@ -13,6 +13,7 @@
 """
 
 from collections.abc import Iterator
+from functools import cache
 from math import isfinite
 from pathlib import Path
 from typing import NamedTuple
@@ -87,7 +88,7 @@ def _events(words: list[str]) -> Iterator[Event]:
             find_soak(name)
             yield Event(at, "soak", name)
         case ["view", name]:
-            find_route(name)
+            _check_route(name)
             yield Event(at, "view", name)
         case ["cut" | "power" as what]:
             yield Event(at, what)
@@ -99,6 +100,11 @@ def _events(words: list[str]) -> Iterator[Event]:
             yield Event(at, what, _key(key))
         case rest:
             raise _Fault(f"{' '.join(rest) or 'nothing'!r}: no event; there are {EVENTS}")
+
+
+@cache
+def _check_route(name: str) -> None:
+    find_route(name)
 
 
 def _down_up(at: float, key: str, seconds: float) -> Iterator[Event]:

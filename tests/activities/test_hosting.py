@@ -103,6 +103,40 @@ def hosting() -> tuple[Box, Counting]:
     return box, made[0]
 
 
+def test_an_activity_may_go_on_in_another_format() -> None:
+    """Offered over it; kept by go, taken back by another key or by time; it hears of each format on the lead."""
+    box, counting = hosting()
+    pair = Press(Kind.PAIR, "go+vary", 3.0)
+    counting.any_format = True
+    for answer, ends_in in (("go", "480i"), ("note", "480i"), ("vary", "480i")):
+        box.press(pair)
+        assert box.state is State.BENEATH
+        box.press(Press(Kind.HELD if answer == "vary" else Kind.SHORT, answer, 4.0))
+        assert (box.state, box.choice.format) == (State.HOSTING, ends_in)
+    assert [told.split()[0] for told in counting.told] == ["480i", "288p", "480i", "288p", "480i"]
+    box.press(pair)
+    box.tick(13.0)
+    assert (box.state, box.choice.format) == (State.HOSTING, "480i")
+    box.press(pair)
+    box.refused(13.5)
+    assert (box.state, box.choice.format, box.showing().caption) == (
+        State.HOSTING, "480i", Caption(("288p PAL: refused", "by the card"), True),
+    )  # fmt: skip
+    counting.holds_format = True
+    box.press(pair)
+    assert box.state is State.HOSTING
+
+
+def test_an_answer_reaches_the_one_that_waits() -> None:
+    """While it is on; nobody hears it afterwards."""
+    box, counting = hosting()
+    record = SoakEnded(1.0, "any")
+    assert box.host.answer(record, 7, 3.0)
+    assert counting.told == ["answer 7 3.0"]
+    box.show("white", "25", 5.0)
+    assert not box.host.answer(record, 7, 6.0)
+
+
 def test_an_invented_activity_has_the_keys_and_the_screen() -> None:
     """Presses, time, flips and troubles reach it; what it shows is shown; what it hands out is collected."""
     box, counting = hosting()

@@ -6,6 +6,8 @@ import pytest
 
 from appliance.activities.box import Box
 from appliance.activities.box import State as BoxState
+from appliance.activities.past import Past
+from appliance.activities.past import State as PastState
 from appliance.activities.soak_table import State as SoakState
 from appliance.activities.soaking import Soaking
 from appliance.activities.stepping import State as StepState
@@ -76,6 +78,10 @@ WAYS: dict[type[Machine], tuple[Callable[[], Machine], dict[str, tuple[str, ...]
             SoakState.DONE: ("go held", "warm", "all over"),
             SoakState.OVER: ("note",),
         },
+    ),
+    Past: (
+        lambda: Past(0.0),
+        {PastState.ASKED: (), PastState.READING: ("answered",), PastState.OVER: ("go",)},
     ),
     Box: (
         a_box,

@@ -10,13 +10,15 @@ from pathlib import Path
 import grimp
 
 from appliance.activities.box import Box
+from appliance.activities.past import Past
 from appliance.activities.soaking import Soaking
 from appliance.activities.stepping import Stepping
 from appliance.activities.stress import Stress
 from appliance.activities.table import Machine
+from appliance.activities.viewing import Viewing
 
 HERE = Path(__file__).parent
-MACHINES: tuple[type[Machine], ...] = (Box, Stepping, Stress, Soaking)
+MACHINES: tuple[type[Machine], ...] = (Box, Stepping, Stress, Soaking, Viewing, Past)
 
 
 def house() -> str:

@@ -153,3 +153,22 @@ def _viewing(store: Store) -> None:
 def _size(store: Store) -> int:
     """Bytes of the file once its log is folded in."""
     return int(store._database.rows("PRAGMA page_count")[0][0]) * 4096
+
+
+def test_what_comes_again_is_kept_once(store: Store) -> None:
+    """A visit's beginning and a note that were reported lost and are there: the same numbers, nothing twice."""
+    visit = store.visits.begin("", "glance", 5.0, once=True)
+    assert store.visits.begin("", "glance", 5.0, once=True) == visit
+    assert store.visits.begin("", "glance", 5.5, once=True) != visit
+    note = store.visits.add_finding(visit, 6.0, "red", "burn-in", 2, number=7)
+    assert store.visits.take_back(visit, 7)
+    assert store.visits.add_finding(visit, 6.0, "red", "burn-in", 2, number=7) == note
+    assert not store.visits.take_back(visit, 8)
+    record = store.visits.one(visit)
+    assert record is not None
+    assert [(finding.number, finding.undone) for finding in record.findings] == [(7, True)]
+    assert not record.low
+    store.visits.mark_low(visit)
+    again = store.visits.one(visit)
+    assert again is not None
+    assert again.low

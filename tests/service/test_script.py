@@ -49,7 +49,7 @@ def test_any_text_gives_events_or_a_refusal(text: str) -> None:
     else:
         assert in_order(events)
         assert "end" in {event.what for event in events}
-        assert {event.what for event in events} <= {"down", "up", "show", "soak", "cut", "power", "end"}
+        assert {event.what for event in events} <= {"down", "up", "show", "soak", "view", "cut", "power", "end"}
 
 
 @settings(deadline=None)
@@ -98,6 +98,13 @@ def test_a_soak_that_there_is_not_is_refused() -> None:
     """With its line, and those that there are."""
     with pytest.raises(Refused, match=r"a\.txt:1: soak 'night': unknown; there are .*short"):
         parse_script("0 soak night", "a.txt")
+
+
+def test_a_route_that_there_is_not_is_refused() -> None:
+    """With its line, and those that there are."""
+    assert parse_script("3 view glance\n9 end", "a.txt")[0] == Event(3, "view", "glance")
+    with pytest.raises(Refused, match=r"a\.txt:1: route 'walk': unknown; there are glance, "):
+        parse_script("0 view walk", "a.txt")
 
 
 def test_the_faulty_line_is_named() -> None:
