@@ -4,6 +4,7 @@ from functools import cache
 from itertools import product
 from pathlib import Path
 
+from appliance.activities.past import Past
 from appliance.activities.viewing_plan import MORE, PATHS, WARMTHS, Route, Sort, Step
 from appliance.activities.viewing_record import Described, Ended, Marked, Noted, Outcome, Record, TakenBack
 from appliance.activities.viewing_table import State
@@ -20,7 +21,10 @@ from appliance.activities.viewing_words import (
     ready_pages,
 )
 from appliance.findings import load_findings
+from appliance.records.entries import Finding, Moment, VisitRecord
+from appliance.records.visits import MOST_FINDINGS
 from appliance.routes import find_route, route_names
+from appliance.service.visit_desk import _past
 from appliance.verdict import Facts, Seen, judge, load_rules
 from appliance.verdict.judging import HEADLINES
 from appliance.verdict.words import wrapped
@@ -36,7 +40,7 @@ LARGEST = 9999
 def lines() -> tuple[str, ...]:
     """Each once, in order."""
     found: dict[str, None] = {}
-    for page in (*_of_routes(), *_of_notes(), *_of_states(), *_of_records(), *_of_verdicts()):
+    for page in (*_of_routes(), *_of_notes(), *_of_states(), *_of_records(), *_of_verdicts(), *_of_past()):
         found |= dict.fromkeys(line for line in page if line)
     return tuple(found)
 
@@ -73,6 +77,7 @@ def _of_states() -> list[tuple[str, ...]]:
         found += card_pages(number, path, warmth)
     for danger, left in product((True, False), (0, 99)):
         found += end_pages(_outcome(60), danger=danger, open_records=left)
+    found += end_pages(_outcome(60, 0), danger=False, open_records=0)
     return found
 
 
@@ -103,6 +108,23 @@ def _of_verdicts() -> list[tuple[str, ...]]:
     return [page for words in dict.fromkeys(said) for page in wrapped(words)]
 
 
-def _outcome(steps: int) -> Outcome:
+def _of_past() -> list[tuple[str, ...]]:
+    found: list[tuple[str, ...]] = [*Past(0.0).pages]
+    moment = Moment("", 0.0, 0.0, False)
+    notes = [Finding(n, moment, "", "", 2, None, False, "Any") for n in range(MOST_FINDINGS)]
+    visits = [
+        VisitRecord(LARGEST, "", "", moment, None, "", tuple(noted), (), title, path, warmth)
+        for noted, title, path, warmth in product(([], notes), ("A long look", ""), (*PATHS, ""), (*WARMTHS, ""))
+    ]
+    for answer in (None, (), tuple(_past(visit) for visit in visits)):
+        past = Past(0.0)
+        past.answer(past.drain()[0], answer, 0.0)  # type: ignore[arg-type] # a wish is no line for the log
+        found += past.pages
+        past.cue("vary", 1.0)
+        found += past.pages
+    return found
+
+
+def _outcome(steps: int, number: int = LARGEST) -> Outcome:
     notes = tuple(Noted(n, 0.0, "", "", 3, 9, "Any") for n in range(200))
-    return Outcome(LARGEST, notes, frozenset(range(steps)), steps, "composite", "cold")
+    return Outcome(number, notes, frozenset(range(steps)), steps, "composite", "cold")
