@@ -235,7 +235,7 @@ class Box(Machine):
         """Words over the picture and the running lamp, in the states that ask something."""
         choice = f"{self.choice.format} {self.choice.system}"
         if self.state is State.OFFERED:
-            return (f"{choice}: go keeps it", "note: the old one · 10 s"), second_blink(self._since)
+            return (f"{choice}: go keeps it", "note: the old one · 10 sec"), second_blink(self._since)
         if self.state is State.BLIND:
             number = self.choices.index(self.choice) + 1
             return (f"{number}: {choice}", "let go to keep this one"), count_blink(number, self._since)
