@@ -76,6 +76,7 @@ class Stepping(Machine):
         self._index = self._variant = 0
         self._caption: Caption | None = None
         self._high = False
+        self._spared = ""
         self._accepted: set[str] = set()
         self._since = 0.0
 
@@ -118,12 +119,13 @@ class Stepping(Machine):
             self.drop_caption(now)
 
     def showing(self) -> Showing:
-        """The pattern with its caption, if that still stands; or black."""
+        """The pattern with its caption, if that still stands, perhaps at half its signal; or black."""
         if self.blacked:
             return Showing(*BLACK, signals=Signals(attention=slow_blink(self._since)))
         going = self.state is State.MOVING
         sound = self.variant if going and self.pattern.sounding else ""
-        return Showing(self.pattern.key, self.variant, going and self.pattern.moving, self._caption, sound=sound)
+        shown = self._spared or self.variant
+        return Showing(self.pattern.key, shown, going and self.pattern.moving, self._caption, sound=sound)
 
     def next(self, now: float) -> None:
         """The next pattern, the first after the last."""
@@ -146,7 +148,7 @@ class Stepping(Machine):
 
     def begin_moving(self, now: float) -> None:  # noqa: ARG002 - every move is handed the time
         """Drop the caption and every timer: a moving picture goes on until a key."""
-        self._caption = None
+        self._caption, self._spared = None, ""
         self.timers.clear()
 
     def warn(self, now: float) -> None:
@@ -165,8 +167,9 @@ class Stepping(Machine):
         self.timers = {"settled": now + _SETTLE}
 
     def explain(self, now: float) -> None:
-        """What to look for, in words, whatever else the caption says on arrival."""
-        self.tell((_title(self.pattern, self.variant), self.pattern.shows), now)
+        """What to look for, in words, whatever else the caption says on arrival; what was spared is as it was."""
+        self._stand_anew(now)
+        self.tell((_title(self.pattern, self.variant), self.pattern.look_for(self.variant)), now)
 
     def drop_caption(self, now: float) -> None:  # noqa: ARG002 - every move is handed the time
         """No words over the picture."""
@@ -174,9 +177,25 @@ class Stepping(Machine):
         self.timers.pop("caption over", None)
 
     def dim(self, now: float) -> None:
-        """The dimmed variant instead of a bright picture that has stood long enough."""
-        self._variant = self.pattern.variants.index(self.pattern.dimmed)
-        self.tell(("Dimmed to spare the tube", "vary: other levels"), now)
+        """What may stand longer, instead of a picture that has stood long enough."""
+        pattern, sparing = self.pattern, self.pattern.sparing(self.variant)
+        assert sparing is not None  # else there was no timer
+        bright = self.variant in pattern.bright
+        if sparing.by not in pattern.variants:
+            self._spared = sparing.by
+            self.tell(("Dimmed to spare the tube", "note: bright again"), now)
+            return
+        self._variant = pattern.variants.index(sparing.by)
+        self._stand_anew(now)
+        if bright:
+            self.tell(("Dimmed to spare the tube", "vary: other levels"), now)
+
+    def _stand_anew(self, now: float) -> None:
+        """The picture as it is, for as long as it may stand."""
+        self._spared = ""
+        self.timers.pop("rest over", None)
+        if sparing := self.pattern.sparing(self.variant):
+            self.timers["rest over"] = now + sparing.after
 
     def _go_to(self, index: int, now: float) -> None:
         self._index, self._variant = index, 0
@@ -185,10 +204,8 @@ class Stepping(Machine):
     def arrive(self, now: float) -> None:
         """The pattern as one comes to it: its title, and what to do with it or to look for."""
         self.timers.clear()
-        pattern = self.pattern
-        if pattern.rest is not None and self.variant in pattern.bright:
-            self.timers["rest over"] = now + pattern.rest
-        self.tell((_title(pattern, self.variant), _hint(pattern)), now)
+        self._stand_anew(now)
+        self.tell((_title(self.pattern, self.variant), _hint(self.pattern, self.variant)), now)
 
     def tell(self, lines: tuple[str, ...], now: float) -> None:
         """Words over the picture, for as long as a caption stands."""
@@ -204,8 +221,8 @@ def _title(pattern: Pattern, variant: str) -> str:
     return full if len(pattern.variants) > 1 and len(full) <= CAPTION_WIDTH else pattern.title
 
 
-def _hint(pattern: Pattern) -> str:
+def _hint(pattern: Pattern, variant: str) -> str:
     """What ``go`` does here, or, where it does nothing, what to look for."""
     if pattern.timed:
         return "go: caution, then the test"
-    return "go starts, any key stops" if pattern.moving or pattern.sounding else pattern.shows
+    return "go starts, any key stops" if pattern.moving or pattern.sounding else pattern.look_for(variant)

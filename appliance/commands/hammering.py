@@ -1,6 +1,7 @@
 """What the screen really shows while somebody hammers the keys: the box, its pacer and its painter, field by field."""
 
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 from itertools import cycle
 
 from appliance.activities.box import Box, Place, Times
@@ -12,6 +13,9 @@ from appliance.service.painter import Painter
 from appliance.service.views import View, view_of
 from appliance.settings.tree import Choice
 from appliance.video.formats import Format, find_format
+
+_KEPT = 16
+"""Painted frames that are kept."""
 
 THUMB_FIELDS = 3
 """Fields between presses of the quickest thumb: some 20 presses a second (ours, no source)."""
@@ -68,7 +72,11 @@ class Hammering:
 
 
 def frames(fmt: Format, steps: Iterator[Step], painter: Painter) -> Iterator[tuple[Frame, int]]:
-    """The frames of ``steps`` as they are painted, words and all, and for how many fields each stands."""
+    """The frames of ``steps`` as they are painted, words and all, and for how many fields each stands.
+
+    What comes again is painted once: the same frame is handed on.
+    """
+    paint = lru_cache(_KEPT)(painter.frame)
     last: tuple[object, Frame, int] | None = None
     for view, field in steps:
         picture = painter.picture(view.choice.format, view.pattern, view.variant)
@@ -78,7 +86,7 @@ def frames(fmt: Format, steps: Iterator[Step], painter: Painter) -> Iterator[tup
             continue
         if last:
             yield last[1:]
-        moved = picture.field(field, fmt.lines, fmt.samples) if view.moving else painter.frame(view, field)
+        moved = picture.field(field, fmt.lines, fmt.samples) if view.moving else paint(view, field)
         last = (seen, moved, 1)
     if last:
         yield last[1:]

@@ -7,6 +7,7 @@ from typing import Any
 
 from appliance.patterns.average import average_level
 from appliance.patterns.catalogue import Pattern, catalogue
+from appliance.patterns.registry import STANDS
 from appliance.video.formats import FORMATS
 
 
@@ -26,7 +27,8 @@ _COLUMNS = "{:<18}{:<12}{:<29}{:>6}{:>6}  {}"
 _HEADINGS = ("key", "family", "look for", "signal", "light", "and")
 _LEGEND = (
     "Signal and light: the usual variant's average over its picture and its time in 240p, in percent of full white.\n"
-    "Rest: how long its bright variants may stand before the box dims them, to spare the tube."
+    "Rest: how long its bright variants may stand before the box dims them, to spare the tube. Every other picture\n"
+    f"goes to half its signal after {STANDS / 60:.0f} minutes without a key, but for those that stay."
 )
 
 
@@ -48,7 +50,7 @@ def _marks(entry: Pattern) -> list[str]:
         (entry.sounding, "sounding"),
         (bool(entry.caution), "caution"),
     )
-    rest = [f"rest {entry.rest:.0f} s"] if entry.rest else []
+    rest = [f"rest {entry.rest:.0f} s"] if entry.rest else [] if entry.stands else ["stays"]
     return [mark for there, mark in given if there] + rest
 
 

@@ -98,6 +98,9 @@ def lay(words: Words, shares: Floats, top: int, left: int, colour: Colour) -> No
     """
     rows, columns = np.nonzero(shares > 1 / 512)
     place = rows + top, columns + left
-    share = shares[rows, columns][:, None]
-    ground = np.stack([words[place] >> shift & 255 for shift in (16, 8, 0)], axis=1) / 255
-    words[place] = pack(ground * (1 - share) + np.array(colour) * share)
+    share, ground = shares[rows, columns], words[place]
+    mixed = np.zeros(len(share), np.uint32)
+    for shift, ink in zip((16, 8, 0), colour, strict=True):
+        under = ground >> shift & 255
+        mixed |= (under + share * (255 * ink - under) + 0.5).astype(np.uint32) << shift
+    words[place] = mixed

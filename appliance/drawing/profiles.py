@@ -31,13 +31,13 @@ def half_amplitude(fmt: Format) -> float:
 
 def pulse(offset: Floats, had: float) -> Floats:
     """cos²(π·offset / 2·had) out to ``had`` each side, 0 beyond; ``offset`` and ``had`` in the same unit."""
-    wave: Floats = np.cos(np.clip(offset / had, -1, 1) * (np.pi / 2))
+    wave: Floats = np.cos(np.minimum(np.abs(offset / had), 1) * (np.pi / 2))
     return wave * wave
 
 
 def edge(offset: Floats, had: float) -> Floats:
     """Running integral of :func:`pulse` over its whole: from 0 before ``-had`` to 1 after ``had``."""
-    reach = np.clip(offset / had, -1, 1)
+    reach = np.maximum(np.minimum(offset / had, 1), -1)
     share: Floats = (1 + reach + np.sin(reach * np.pi) / np.pi) / 2
     return share
 
@@ -49,8 +49,12 @@ def sample_places(samples: int) -> Floats:
 
 def verticals(places: Sequence[float] | Floats, samples: int, had: float) -> Floats:
     """Coverage, ``samples`` long, of verticals one pulse wide at ``places``."""
-    offsets = sample_places(samples) - np.asarray(places, dtype=float)[:, None]
-    shares: Floats = np.minimum(pulse(offsets, had).sum(axis=0), 1)
+    reach = int(np.ceil(had)) + 1
+    centres = np.asarray(places, dtype=float)[:, None]
+    near = np.floor(centres).astype(np.intp) + np.arange(-reach, reach + 1)  # beyond there is nothing
+    inside = (near >= 0) & (near < samples)
+    lit = pulse(near + 0.5 - centres, had)
+    shares: Floats = np.minimum(np.bincount(near[inside], weights=lit[inside], minlength=samples), 1)
     return shares
 
 
@@ -63,7 +67,7 @@ def span(left: float, right: float, samples: int, had: float) -> Floats:
 def rows_covered(top: float, bottom: float, lines: int) -> Floats:
     """Coverage, ``lines`` long, of what reaches from ``top`` to ``bottom``: the covered share of each row."""
     rows = np.arange(lines)
-    shares: Floats = np.clip(np.minimum(rows + 1, bottom) - np.maximum(rows, top), 0, 1)
+    shares: Floats = np.maximum(np.minimum(np.minimum(rows + 1, bottom) - np.maximum(rows, top), 1), 0)
     return shares
 
 
@@ -72,5 +76,5 @@ def horizontals(places: Sequence[float] | Floats, thickness: float, lines: int) 
     centres = np.asarray(places, dtype=float)[:, None]
     rows = np.arange(lines)
     reach = np.minimum(rows + 1, centres + thickness / 2) - np.maximum(rows, centres - thickness / 2)
-    shares: Floats = np.minimum(np.clip(reach, 0, 1).sum(axis=0), 1)
+    shares: Floats = np.minimum(np.maximum(np.minimum(reach, 1), 0).sum(axis=0), 1)
     return shares

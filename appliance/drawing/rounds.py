@@ -3,6 +3,7 @@
 import numpy as np
 from numpy.typing import NDArray
 
+from appliance.drawing.area import Area
 from appliance.drawing.profiles import Floats
 from appliance.drawing.spans import covered, slice_places
 from appliance.video.formats import Format
@@ -28,7 +29,7 @@ def ring_rows(
     """
     lines = int(np.ceil(above + outer / 2))
     offset = slice_places(lines, SLICES // fmt.lines_per_row) - above
-    far, near = (chord(diameter / 2, offset) * (widen / float(fmt.pixel_aspect)) for diameter in (outer, inner))
+    far, near = (chord(diameter / 2, offset) * (widen / Area.of(fmt).aspect) for diameter in (outer, inner))
     halves = [(-far, far)] if inner <= 0 else [(-far, -near), (near, far)]
     return covered(
         fmt, [(x + left, x + right) for x in centres for left, right in halves], lines, samples or fmt.samples

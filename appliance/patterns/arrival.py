@@ -25,6 +25,7 @@ def words_of(fmt: Format) -> tuple[str, ...]:
     "Format on the lead",
     "go and vary: does it lock?",
     ("told", "plain"),
+    worded=frozenset({"told"}),
     finds=("roll", "tear", "hook", "jump"),
 )
 def lead(fmt: Format, variant: str) -> Picture:

@@ -50,9 +50,9 @@ def combination(fmt: Format, variant: str) -> Picture:  # noqa: ARG001 - there i
     """Crosshatch and frame lines; along one slope two rings, along the other greys, fine lines and guns."""
     words = composed(fmt, [*_crosshatch(fmt), *rectangle(fmt, 0.98), *rectangle(fmt, 0.9)])
     area = Area.of(fmt)
-    for place, signal in ((GREYS, _steps(fmt, area)), (FINE, _fine(fmt, area)), (GUNS, _guns(fmt, area))):
+    for place, signal_of in ((GREYS, _steps), (FINE, _fine), (GUNS, _guns)):
         rows, samples = _inside(area, place)
-        words[rows, samples] = pack(signal)[samples]
+        words[rows, samples] = pack(signal_of(fmt, area, sample_places(fmt.samples)[samples]))
     _rings(words, fmt, area)
     return Picture(words)
 
@@ -72,31 +72,31 @@ def _crosshatch(fmt: Format) -> list[Part]:
     ]
 
 
-def _parts(fmt: Format, area: Area, place: Place, count: int) -> Floats:
-    """Coverage[count, samples] of the even parts of a field."""
+def _parts(fmt: Format, area: Area, along: Floats, place: Place, count: int) -> Floats:
+    """Coverage[count, samples] of the even parts of a field, at the samples ``along``."""
     ends = [area.x(place[0][0] + (place[0][1] - place[0][0]) * n / count) for n in range(count + 1)]
-    risen = edge(sample_places(fmt.samples) - np.array(ends)[:, None], half_amplitude(fmt))
+    risen = edge(along - np.array(ends)[:, None], half_amplitude(fmt))
     return risen[:-1] - risen[1:]
 
 
-def _steps(fmt: Format, area: Area) -> Floats:
+def _steps(fmt: Format, area: Area, along: Floats) -> Floats:
     """Signal[samples, 3] of ten greys."""
-    grey = (np.arange(10) + 1) / 10 @ _parts(fmt, area, GREYS, 10)
+    grey = (np.arange(10) + 1) / 10 @ _parts(fmt, area, along, GREYS, 10)
     return np.repeat(grey[:, None], 3, axis=1)
 
 
-def _guns(fmt: Format, area: Area) -> Floats:
+def _guns(fmt: Format, area: Area, along: Floats) -> Floats:
     """Signal[samples, 3] of red, green, blue and white."""
-    signal: Floats = _parts(fmt, area, GUNS, 4).T @ np.array([RED, GREEN, BLUE, WHITE])
+    signal: Floats = _parts(fmt, area, along, GUNS, 4).T @ np.array([RED, GREEN, BLUE, WHITE])
     return signal
 
 
-def _fine(fmt: Format, area: Area) -> Floats:
+def _fine(fmt: Format, area: Area, along: Floats) -> Floats:
     """Signal[samples, 3] of sines from black to white, one for each part."""
     width = (FINE[0][1] - FINE[0][0]) / len(DETAIL_MHZ)
     middles = np.array([[area.x(FINE[0][0] + (n + 0.5) * width)] for n in range(len(DETAIL_MHZ))])
-    turns = (sample_places(fmt.samples) - middles) * np.array(DETAIL_MHZ)[:, None] * SAMPLES_A_MHZ
-    line = (_parts(fmt, area, FINE, len(DETAIL_MHZ)) * (0.5 + 0.5 * np.cos(2 * np.pi * turns))).sum(axis=0)
+    turns = (along - middles) * np.array(DETAIL_MHZ)[:, None] * SAMPLES_A_MHZ
+    line = (_parts(fmt, area, along, FINE, len(DETAIL_MHZ)) * (0.5 + 0.5 * np.cos(2 * np.pi * turns))).sum(axis=0)
     return np.repeat(line[:, None], 3, axis=1)
 
 

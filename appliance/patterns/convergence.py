@@ -8,7 +8,7 @@ from appliance.drawing.frames import Part, composed, levels, stack
 from appliance.drawing.profiles import half_amplitude, rows_covered, span
 from appliance.drawing.rounds import disc_grid, ring_rows
 from appliance.patterns.grid import Grid, middle_row
-from appliance.patterns.inks import INKS
+from appliance.patterns.inks import DOTS_BLUR, INKS
 from appliance.patterns.picture import Picture
 from appliance.patterns.registry import pattern
 from appliance.video.formats import Format
@@ -31,6 +31,7 @@ DOTS: dict[str, tuple[str, Colour]] = {
     "Dots",
     "Coloured fringes, focus",
     tuple(DOTS),
+    hints=DOTS_BLUR,
     finds=("conv-centre", "conv-edge", "soft", "soft-warm"),
 )
 def dots(fmt: Format, variant: str) -> Picture:
@@ -42,10 +43,10 @@ def dots(fmt: Format, variant: str) -> Picture:
     return Picture(stack(blend(shares, BLACK, ink), index))
 
 
-CLUSTER_LINES = {"525": 8, "625": 9}
+CLUSTER_LINES = {"525": 10, "625": 12}
 """Scanned lines from dot to dot within a cluster."""
 
-CLUSTER_PLACES = (0.12, 0.5, 0.88)
+CLUSTER_PLACES = (0.15, 0.5, 0.85)
 """Where clusters are centred, in shares of the exact picture's width and height: middle, edges and corners."""
 
 
@@ -55,6 +56,7 @@ CLUSTER_PLACES = (0.12, 0.5, 0.88)
     "Dot clusters",
     "Focus, fringes by place",
     ("white", *INKS),
+    hints=DOTS_BLUR,
     finds=("conv-corner", "conv-edge", "soft"),
 )
 def clusters(fmt: Format, variant: str) -> Picture:

@@ -8,6 +8,7 @@ from appliance.drawing.colours import BLACK, WHITE, at_level, blend, pack
 from appliance.drawing.frames import Part, Words, box, composed, stack, uprights
 from appliance.drawing.profiles import Floats, half_amplitude, horizontals, sample_places, span, verticals
 from appliance.patterns.grid import middle_row
+from appliance.patterns.inks import LINES_BLUR
 from appliance.patterns.picture import Picture
 from appliance.patterns.registry import pattern
 from appliance.video.formats import SAMPLE_RATE, Format
@@ -199,8 +200,8 @@ def needles(fmt: Format, variant: str) -> Picture:
     return Picture(composed(fmt, [uprights(fmt, places, whole, ink)], under))
 
 
-PATCH_PLACES = (0.14, 0.5, 0.86)
-PATCH_LINES = 4
+PATCH_PLACES = (0.17, 0.5, 0.83)
+PATCH_LINES = {"525": 5, "625": 6}
 """Scanned lines from line to line; uprights are as far apart on the tube."""
 PATCH_COUNT = 7
 PATCH_GAP = 6.0
@@ -208,11 +209,17 @@ PATCH_GAP = 6.0
 
 
 @pattern(
-    "focus", FAMILY, "Focus patches", "Scan lines apart everywhere", ("white", "green"), finds=("soft", "soft-warm")
+    "focus",
+    FAMILY,
+    "Focus patches",
+    "Scan lines apart everywhere",
+    ("white", "green"),
+    hints={"green": LINES_BLUR["green"]},
+    finds=("soft", "soft-warm"),
 )
 def focus(fmt: Format, variant: str) -> Picture:
     """Patches of seven fine horizontals beside seven fine verticals, in the middle, at the edges and in the corners."""
-    area, step = Area.of(fmt), PATCH_LINES * fmt.lines_per_row
+    area, step = Area.of(fmt), PATCH_LINES[fmt.line_system.name] * fmt.lines_per_row
     ink = WHITE if variant == "white" else (0.0, 1.0, 0.0)
     near = np.arange(PATCH_COUNT) * step
     wide = near[-1] / area.aspect

@@ -54,6 +54,7 @@ pattern(
     "Black field",
     "Slanting lines, stray glow",
     ("0",),
+    stands=None,  # nothing is lit
     finds=("flyback-lines", "gun-short", "black-level", "off-spot"),
 )(_field(WHITE))
 pattern(
@@ -62,6 +63,7 @@ pattern(
     "Grey field",
     "Tint, burnt-in marks, hum",
     ("50", "75", "25", "10", "5"),
+    stands=None,  # even all over, and tint is watched on it while a set warms up
     finds=("burn-in", "hum-1", "hum-2", "interference", "tint-drift", "slow-start"),
 )(_field(WHITE))
 
@@ -106,6 +108,8 @@ def hum_words(fmt: Format, mains: int) -> str:
     "Grey for hum, watch 20 s",
     "Shaded level bars that drift",
     ("told", "plain"),
+    stands=None,  # even all over
+    worded=frozenset({"told"}),
     finds=("hum-1", "hum-2", "interference"),
 )
 def hum(fmt: Format, variant: str) -> Picture:

@@ -8,7 +8,7 @@ from appliance.drawing.colours import BLACK, WHITE, Colour
 from appliance.drawing.frames import crossed
 from appliance.drawing.profiles import half_amplitude, horizontals, verticals
 from appliance.patterns.grid import Grid
-from appliance.patterns.inks import INKS
+from appliance.patterns.inks import INKS, LINES_BLUR
 from appliance.patterns.picture import Picture, Way
 from appliance.patterns.registry import pattern
 from appliance.video.formats import Format
@@ -41,6 +41,7 @@ CROSSHATCHES: dict[str, _Look] = {
     rest=60,
     bright=frozenset({"inverse", "fine-inverse"}),
     dimmed="white",
+    hints=LINES_BLUR,
     finds=(
         "tilt",
         "off-centre",
@@ -65,8 +66,8 @@ def crosshatch(fmt: Format, variant: str) -> Picture:
     return Picture(crossed(across, down, look.under, look.over))
 
 
-MOVING_CELLS: dict[str, tuple[int, int]] = {"525": (68, 31), "625": (64, 35)}
-"""Cell of the moving crosshatch in whole samples and scanned lines, square within 0.03 %."""
+MOVING_CELLS: dict[str, tuple[int, int]] = {"525": (66, 30), "625": (66, 36)}
+"""Cell of the moving crosshatch in whole samples and scanned lines: square within 0.3 %, an eighth of the picture."""
 
 MOTIONS: dict[str, tuple[int, int]] = {"across": (-2, 0), "down": (0, -1), "slantwise": (-2, -1)}
 """How the window goes in a field, in samples and scanned lines; the picture goes the other way, right and down."""

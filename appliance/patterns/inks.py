@@ -11,3 +11,8 @@ INKS: dict[str, Colour] = {
     "green-blue": CYAN,
 }
 """Variant → the signal of the guns it names."""
+
+LINES_BLUR = dict.fromkeys(INKS, "Judge by the horizontals")
+"""What to look for on thin lines of these: along the line composite colour is too slow to be sharp."""
+DOTS_BLUR = dict.fromkeys(INKS, "Sideways: judge by white")
+"""The same of dots, which are sharp in height alone."""

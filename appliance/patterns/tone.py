@@ -14,6 +14,7 @@ from appliance.video.formats import Format
     "go: from the right side?",
     ("both", "left", "right"),
     sounding=True,
+    stands=None,  # even all over, and dim
     finds=("sound",),
 )
 def tone(fmt: Format, variant: str) -> Picture:  # noqa: ARG001 - the signature of a pattern

@@ -1,19 +1,30 @@
-"""The early picture: a screen opened and the kept picture put up, before anything heavy is imported."""
+"""The early picture: a screen opened and the kept picture put up, before anything heavy is imported.
+
+The service is started with the first units of the system, so that Python and the kept picture are ready when the card
+comes: then it waits a little for the kernel to find it and for udev to hand it over.
+"""
 
 import os
 import time
 
-from appliance.hardware.screens.base import ScreenTrouble
+from appliance.hardware.screens.base import CardClosed, NoConnector, ScreenTrouble
 from appliance.service.first_light import NO_MARK, KeptPicture, put_up, read_kept, settings_mark
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
+    from collections.abc import Callable
     from typing import Any
 
     from appliance.hardware.screens.protocol import Screen
 
 OWN_SETTINGS = "/etc/fieldmouse/fieldmouse.yaml"
 _OWN_STATE = "/var/lib/fieldmouse"
+
+STARTING = 120.0
+"""Seconds of the monotonic clock, which begins with the kernel, while the system may still be starting."""
+PATIENCE = 10.0
+"""Seconds to wait for the card then; whatever else there is to say, the lamps say after that."""
+_LOOK = 0.02  # s: a field, about
 
 
 class Early:
@@ -82,13 +93,29 @@ def early_picture(words: "list[str]") -> Early | None:
 
 
 def _open_with(name: str, kept: KeptPicture) -> Early:
-    screen = _open(name, kept.facts.get("connector", "auto"))
+    screen = when_there(lambda: _open(name, kept.facts.get("connector", "auto")))
     try:
         return Early(screen, kept, put_up(screen, kept))
     except ScreenTrouble:
         # Left open, it would be in its own way when the service opens it anew.
         screen.close()
         raise
+
+
+def when_there(
+    open_screen: "Callable[[], Screen]",
+    clock: "Callable[[], float]" = time.monotonic,
+    sleep: "Callable[[float], None]" = time.sleep,
+) -> "Screen":
+    """The screen; while the system starts, a missing or closed card is waited for. Raises ``ScreenTrouble``."""
+    end = min(clock() + PATIENCE, STARTING)
+    while True:
+        try:
+            return open_screen()
+        except (NoConnector, CardClosed):
+            if clock() >= end:
+                raise
+        sleep(_LOOK)
 
 
 def _peek(words: "list[str]") -> "dict[str, str] | None":

@@ -15,6 +15,7 @@ from collections import deque
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cache
 from math import ceil
 from typing import Annotated
 
@@ -36,6 +37,8 @@ PROLONGED: Annotated[int, Source("ITU-R BT.1702", "3 (2023)", "flashing for more
 _ONE_FLASH = 2
 _WINDOW = Fraction(1, 3)
 _POSITIONS = 9
+_KNOWN = 16
+"""Fields whose light is kept, for frames that come again and again."""
 
 
 @dataclass(frozen=True)
@@ -71,7 +74,8 @@ class FlashCount:
 def count_flashes(fmt: Format, shown: Iterable[tuple[Words, int]]) -> FlashCount:
     """Count the flashes of frames ``uint32[lines, samples]``, each shown for a number of fields.
 
-    The first frame is the state before anything changes. A still one costs no more for standing long. Raises
+    The first frame is the state before anything changes. A still one costs no more for standing long, and one that
+    comes again little; so no frame may be written to once it was handed in. Raises
     ``ValueError`` for a frame of the wrong size, for one shown for no field, and for no frame at all.
     """
     counter: _Counter | None = None
@@ -96,11 +100,12 @@ class _Counter:
         second = ceil(fmt.field_rate)  # so many fields begin within one second, the next one a second or more later
         self._screen, self._part, self._red, self._place = (_Second(second) for _ in range(4))
         self._places = 0.0
+        self._known: deque[tuple[Words, int, FieldLight]] = deque(maxlen=_KNOWN)
 
     def show(self, frame: Words, fields: int) -> None:
         """Take ``frame`` on the screen for ``fields`` fields."""
         step = self._format.lines_per_row  # 2 interlaced: the two fields of a frame take turns
-        turns = [field_light(self._format, frame, self._field + turn) for turn in range(step)]
+        turns = [self._light_of(frame, (self._field + turn) % step) for turn in range(step)]
         quiet, explicit = 0, min(fields, 2 * self._screen.fields + fields % step)
         for number in range(explicit):
             quiet = 0 if self._advance(turns[number % step]) else quiet + 1
@@ -110,6 +115,15 @@ class _Counter:
         else:
             self._note_run(fields - explicit)  # it goes on flashing as it has for the last second
         self._field += fields
+
+    def _light_of(self, frame: Words, parity: int) -> FieldLight:
+        """The light of a frame's field; what stood not long ago is known still."""
+        for known in self._known:
+            if known[0] is frame and known[1] == parity:
+                return known[2]
+        light = field_light(self._format, frame, parity)
+        self._known.append((frame, parity, light))
+        return light
 
     def result(self) -> FlashCount:
         """What has been counted so far."""
@@ -174,24 +188,33 @@ def _either(areas: Callable[[Places], Places], ways: Iterable[Places]) -> Places
     return np.logical_or(*(areas(way) for way in ways))
 
 
+_SHARE = float(AREA)
+
+
 def whole(changed: Places) -> Places:
     """``bool[1]``: whether more than a quarter of all places changed."""
-    return np.array([changed.mean() > float(AREA)])
+    return np.array([np.count_nonzero(changed) > _SHARE * changed.size])
 
 
 def parts(changed: Places) -> Places:
     """``bool[81]``: whether more than a quarter changed in each of nine by nine overlapping thirds of the screen."""
-    rows, columns = (_starts(size) for size in changed.shape)
+    top, left = (_starts(size) for size in changed.shape)
     high, wide = (_third(size) for size in changed.shape)
-    summed = np.pad(changed.astype(int).cumsum(0).cumsum(1), ((1, 0), (1, 0)))
-    top, left = np.ix_(rows, columns)
-    inside = summed[top + high, left + wide] - summed[top, left + wide] - summed[top + high, left] + summed[top, left]
-    return np.asarray(inside.ravel() > float(AREA) * high * wide)
+    if np.count_nonzero(changed) <= _SHARE * high * wide:
+        return np.zeros(_POSITIONS**2, bool)  # too few even if they all lay together
+    summed = np.zeros((changed.shape[0] + 1, changed.shape[1] + 1), int)
+    changed.cumsum(axis=0, out=summed[1:, 1:])
+    summed.cumsum(axis=1, out=summed)
+    below, right = top + high, left + wide
+    strips = summed[below] - summed[top]
+    return np.asarray((strips[:, right] - strips[:, left]).ravel() > _SHARE * high * wide)
 
 
+@cache
 def _third(size: int) -> int:
     return round(size * _WINDOW)
 
 
+@cache
 def _starts(size: int) -> NDArray[np.int_]:
     return np.linspace(0, size - _third(size), _POSITIONS).round().astype(int)

@@ -1,5 +1,6 @@
 """Changes of light and into or out of saturated red, place by place: the halves that a flash is made of."""
 
+from collections import deque
 from fractions import Fraction
 from typing import Annotated
 
@@ -28,6 +29,10 @@ _BLACK = 0.0005
 """Below a tenth of a cd/m² (of 200) a place has no colour of its own and is taken as neutral; ours, no source."""
 
 
+_LEAST = float(CHANGE) - _ROUNDING
+_DARKER = float(DARKER)
+
+
 class LightChanges:
     """Follows the light of each place from turning point to turning point."""
 
@@ -43,12 +48,12 @@ class LightChanges:
         """
         np.fmin(self._low, now, out=self._low)
         np.fmax(self._high, now, out=self._high)
-        least = float(CHANGE) - _ROUNDING
-        up = (self._way <= 0) & (now - self._low >= least) & (self._low < float(DARKER))
-        down = (self._way >= 0) & (self._high - now >= least) & (now < float(DARKER))
+        up = (self._way <= 0) & (now - self._low >= _LEAST) & (self._low < _DARKER)
+        down = (self._way >= 0) & (self._high - now >= _LEAST) & (now < _DARKER)
         changed = up | down
-        self._way[up], self._way[down] = 1, -1
-        self._low[changed] = self._high[changed] = now[changed]
+        if changed.any():
+            self._way[up], self._way[down] = 1, -1
+            self._low[changed] = self._high[changed] = now[changed]
         return up, down
 
 
@@ -71,6 +76,10 @@ def saturated_red(guns: Cells) -> Places:
     return np.asarray(share & (np.tensordot(_MATRIX[1], guns, axes=1) >= _BLACK))
 
 
+_KNOWN = 4
+"""Fields whose colours are kept: they stand or take turns for long."""
+
+
 class RedChanges:
     """Follows each place into saturated red and out of it again, at any brightness."""
 
@@ -79,11 +88,12 @@ class RedChanges:
         self._red = _Furthest(start.shape[1:])  # the reddest seen
         self._other = _Furthest(start.shape[1:])  # the one furthest from red
         self._way = np.zeros(start.shape[1:], np.int8)
+        self._known: deque[tuple[Cells, Cells, Places]] = deque(maxlen=_KNOWN)
         self.feed(start)
 
     def feed(self, guns: Cells) -> tuple[Places, Places]:
         """Where a change into saturated red, and out of it, of more than 0.2 in u′, v′ became complete."""
-        colour, red = chromaticity(guns), saturated_red(guns)
+        colour, red = self._colour_of(guns)
         into = red & (self._way <= 0) & self._other.apart(colour)
         out = ~red & (self._way >= 0) & self._red.apart(colour)
         self._way[into], self._way[out] = 1, -1
@@ -93,6 +103,15 @@ class RedChanges:
         self._red.keep(colour, -away, red)
         self._other.keep(colour, away, ~red)
         return into, out
+
+    def _colour_of(self, guns: Cells) -> tuple[Cells, Places]:
+        """Chromaticity, and where it is a saturated red; those of the last few are known still."""
+        for known, colour, red in self._known:
+            if known is guns:
+                return colour, red
+        found = chromaticity(guns), saturated_red(guns)
+        self._known.append((guns, *found))
+        return found
 
 
 def _square(difference: Cells) -> Cells:

@@ -10,8 +10,9 @@ lines of a crosshatch, are counted apart, for the risk is greatest with equal st
 
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import pairwise
 from math import pi, tan
-from typing import Annotated
+from typing import Annotated, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -52,26 +53,46 @@ class Stripes:
 def find_stripes(fmt: Format, frame: Words) -> Stripes:
     """The stripes in a frame ``uint32[lines, samples]``."""
     light = tube_light(fmt, frame)
-    covered = np.zeros((2, *light.shape), bool)
-    for upright in (False, True):
-        picture = light.T if upright else light
-        aspect = float(1 / fmt.pixel_aspect if upright else fmt.pixel_aspect)
-        for angle in _ANGLES:
-            shifts = np.round(tan(angle) * aspect * np.arange(picture.shape[1])).astype(int)
-            found = _crossed(picture, shifts)
-            covered |= found.transpose(0, 2, 1) if upright else found
-    return Stripes(*(float(part.mean()) for part in covered))
+    aspect = float(fmt.pixel_aspect)
+    across = _crossed(np.ascontiguousarray(light.T), aspect)
+    down = _crossed(light, 1 / aspect)
+    return Stripes(*(float((level.T | upright).mean()) for level, upright in zip(across, down, strict=True)))
 
 
-def _crossed(picture: Light, shifts: Counts) -> Places:
-    """``bool[2, rows, columns]`` of the places covered along lines that come ``shifts`` rows lower at each column."""
-    rows, columns = picture.shape
-    at_row = np.arange(-int(shifts.max()), rows - int(shifts.min()))[None, :] + shifts[:, None]
-    inside = (at_row >= 0) & (at_row < rows)
-    column = np.broadcast_to(np.arange(columns)[:, None], at_row.shape)
-    along = np.where(inside, picture[at_row.clip(0, rows - 1), column], np.nan)
-    covered = np.zeros((2, rows, columns), bool)
-    covered[:, at_row[inside], column[inside]] = _covered(_turns(along))[:, inside]
+class _Lines(NamedTuple):
+    """Parallel lines of one direction over a picture ``[column, row]``: at each step from column to column each of
+    ``total`` lines is at another row. Line ``first[column]`` is at the uppermost row, the next at the next."""
+
+    total: int
+    first: Counts
+
+    @classmethod
+    def of(cls, shape: tuple[int, ...], slope: float) -> "_Lines":
+        """``slope``: rows that they fall a column."""
+        columns, rows = shape
+        shifts = np.round(slope * np.arange(columns)).astype(int)
+        return cls(rows + int(shifts.max() - shifts.min()), shifts.max() - shifts)
+
+
+def _crossed(picture: Light, aspect: float) -> Places:
+    """``bool[2, columns, rows]`` of the places covered in a picture ``[column, row]`` along lines of four directions.
+
+    ``aspect``: the width of a column by the height of a row. The lines of all directions are followed together, which
+    takes as many steps as there are columns.
+    """
+    rows = picture.shape[1]
+    bundles = [_Lines.of(picture.shape, tan(angle) * aspect) for angle in _ANGLES]
+    starts = np.cumsum([0, *(lines.total for lines in bundles)])
+    firsts = [start + lines.first for start, lines in zip(starts, bundles, strict=False)]
+    along = np.full((len(picture), starts[-1]), np.nan)  # where a line lies outside there is no light
+    for first in firsts:
+        for column, at in enumerate(first):
+            along[column, at : at + rows] = picture[column]
+    marks = _covered(_turns(along))
+    covered = np.zeros((2, *picture.shape), bool)
+    for first in firsts:
+        for column, mark in enumerate(marks):
+            covered[:, column] |= mark[:, first[column] : first[column] + rows]
     return covered
 
 
@@ -82,29 +103,35 @@ def _turns(along: Light) -> Places:
 
 
 def _covered(turns: Places) -> Places:
-    """``bool[2, step, line]``: the steps within more than five pairs, balanced ones and all."""
+    """``bool[step, 2, line]``: the steps within more than five pairs, balanced ones and all; no step if none is."""
     steps, lines = turns.shape
-    marks = np.zeros((2, steps + 1, lines), int)
-    for line in np.flatnonzero(turns.sum(axis=0) >= 2 * PAIRS):
-        at = np.flatnonzero(turns[:, line])
-        for kind in (0, 1):
-            for first, last in _runs(at, kind + 1):
-                marks[kind, max(first, 0), line] += 1
-                marks[kind, min(last, steps), line] -= 1
-    return np.asarray(marks.cumsum(axis=1)[:, :-1] > 0)
+    many = np.flatnonzero(turns.sum(axis=0) >= 2 * PAIRS)
+    marks = np.zeros((steps + 1 if len(many) else 0, 2, lines), np.int16)
+    number, at = np.nonzero(turns[:, many].T)
+    for kind in (0, 1) if len(many) else ():
+        line, first, last = _runs(number, at, kind + 1)
+        np.add.at(marks[:, kind], (np.maximum(first, 0), many[line]), 1)
+        np.add.at(marks[:, kind], (np.minimum(last, steps), many[line]), -1)
+    for before, now in pairwise(marks):
+        np.add(before, now, out=now)
+    return np.asarray(marks[:-1] > 0)
 
 
-def _runs(at: Counts, apart: int) -> list[tuple[int, int]]:
-    """First and last step of each run of more than five pairs among the turns ``at``.
+def _runs(line: Counts, at: Counts, apart: int) -> tuple[Counts, Counts, Counts]:
+    """Line, first and last step of each run of more than five pairs among turns ``at``, in order on each ``line``.
 
-    Of a run each stripe is at most three times as wide as the one ``apart`` before it, or that as it. A turn is
-    between two stripes, so ten of them make five and a half pairs; the stripe on either side counts as wide as its
-    neighbour.
+    Every line has at least ten turns. Of a run each stripe is at most three times as wide as the one ``apart`` before
+    it, or that as it. A turn is between two stripes, so ten of them make five and a half pairs; the stripe on either
+    side counts as wide as its neighbour.
     """
     widths = np.diff(at)
-    before, after = widths[:-apart], widths[apart:]
     share = float(_NARROW / (1 - _NARROW))
-    breaks = np.flatnonzero(np.minimum(before, after) < share * np.maximum(before, after))
-    starts, ends = [0, *(breaks + 1)], [*(breaks + apart), len(widths)]
-    runs = [(start, end) for start, end in zip(starts, ends, strict=True) if end - start + 1 >= 2 * PAIRS]
-    return [(int(at[start] - widths[start]), int(at[end] + widths[end - 1])) for start, end in runs]
+    before, after = widths[:-apart], widths[apart:]
+    uneven = np.minimum(before, after) < share * np.maximum(before, after)
+    breaks = np.flatnonzero(uneven & (line[: -apart - 1] == line[apart + 1 :]))
+    begins = np.flatnonzero(np.diff(line, prepend=-1))
+    starts = np.sort(np.concatenate([begins, breaks + 1]))
+    ends = np.sort(np.concatenate([breaks + apart, np.append(begins[1:], len(line)) - 1]))
+    long = ends - starts + 1 >= 2 * PAIRS
+    starts, ends = starts[long], ends[long]
+    return line[starts], at[starts] - widths[starts], at[ends] + widths[ends - 1]

@@ -36,6 +36,6 @@ def test_table_tells_levels_and_rests(capsys: pytest.CaptureFixture[str]) -> Non
     rows = {line.split()[0]: line for line in capsys.readouterr().out.splitlines() if line[:1].isalnum()}
     assert " 100 " in rows["white"]
     assert rows["white"].endswith("timed, rest 60 s")
-    assert rows["black"].split()[-2:] == ["0", "0"]
+    assert rows["black"].split()[-3:] == ["0", "0", "stays"]
     # ITU-R BT.601-7 luma of eight bars: the mean of all sums of 0.299, 0.587, 0.114 is a half.
     assert "    50 " in rows["bars"]

@@ -65,14 +65,14 @@ def test_users_and_groups(root: Path) -> None:
 
 
 def test_units_are_enabled(root: Path) -> None:
-    """The fallback and the path are started with the system; the service is left to them and to its connector."""
-    units = "fieldmouse-anyway.service fieldmouse-poweroff.path fieldmouse.service"
-    assert inside(root, f"systemctl is-enabled {units}")[1].split() == ["enabled", "enabled", "static"]
+    """The service, the way to its card and the path that switches the box off are started with the system."""
+    units = "fieldmouse.service fieldmouse-card.service fieldmouse-poweroff.path fieldmouse-poweroff.service"
+    assert inside(root, f"systemctl is-enabled {units}")[1].split() == ["enabled"] * 3 + ["static"]
 
 
 def test_system_files_are_sound(root: Path) -> None:
     """systemd of Debian 13 says nothing against the units, and udev nothing against the rules."""
-    units = "fieldmouse.service fieldmouse-anyway.service fieldmouse-poweroff.path fieldmouse-poweroff.service"
+    units = "fieldmouse.service fieldmouse-card.service fieldmouse-poweroff.path fieldmouse-poweroff.service"
     assert inside(root, f"systemd-analyze verify --man=no {units} getty@tty1.service") == (0, "")
     code, said = inside(root, "udevadm verify /usr/lib/udev/rules.d/70-fieldmouse.rules")
     assert (code, "Fail:    0" in said) == (0, True), said

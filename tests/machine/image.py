@@ -64,6 +64,7 @@ def _settings(root: Path) -> None:
         (root / folder / ".updated").touch()
     (root / "etc/fstab").write_text("/dev/vda / ext4 rw,relatime 0 0\n")
     shutil.copy(GUEST / "files/60-machine-gpio.rules", root / "etc/udev/rules.d")
+    shutil.copy(GUEST / "files/machine-modules.conf", root / "etc/modprobe.d")
     (root / "usr/lib/sysusers.d").mkdir(exist_ok=True)
     shutil.copy(GUEST / "files/machine.sysusers", root / "usr/lib/sysusers.d/machine.conf")
 

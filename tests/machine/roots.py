@@ -11,12 +11,16 @@ from tests.machine.steps import MachineTrouble, NotHere, say, step
 SUITE = "trixie"
 """Debian 13: Raspberry Pi OS is of that generation."""
 
-BUILD_PACKAGES = ("linux-headers-amd64", "linux-source-6.12", "make", "gcc", "libc6-dev", "xz-utils")
+BUILD_PACKAGES = (
+    "linux-headers-amd64", "linux-source-6.12", "make", "gcc", "libc6-dev", "xz-utils",
+    "swig", "python3-dev", "python3-setuptools", "python3-pip",
+)  # fmt: skip
+"""For the modules; the second line for lgpio, which Debian does not have and a benchmark compares with."""
 
 GUEST_PACKAGES = (
     "linux-image-amd64", "initramfs-tools-", "systemd", "systemd-sysv", "udev", "dbus", "kmod", "procps",
     "python3", "python3-numpy", "python3-yaml", "python3-gpiozero", "python3-libgpiod", "python3-evdev",
-    "python3-pygame",
+    "python3-jinja2", "python3-segno", "python3-pygame",
 )  # fmt: skip
 """The guest's packages; a minus at the end keeps one away: we boot an initial RAM disk of our own."""
 

@@ -130,4 +130,4 @@ def test_tv_mode_is_checked_against_the_running_modeline(bare: Machine) -> None:
 def test_connector_status_changes_while_running(bare: Machine, status: int, word: str) -> None:
     """What the parameter says is what the kernel then tells."""
     bare.ask("connector", status=status)
-    assert bare.run("cat /sys/class/drm/card0-Composite-1/status").out.strip() == word
+    assert bare.run("cat /sys/class/drm/card*-Composite-1/status").out.strip() == word

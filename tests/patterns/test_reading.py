@@ -9,6 +9,7 @@ import re
 import subprocess
 from collections.abc import Iterator, Sequence
 from difflib import ndiff
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -58,9 +59,9 @@ def of_box() -> Iterator[str]:
     stress.press(Press(Kind.SHORT, "go", 1.0))
     yield from _caption(stress)
     bright = Box(list(catalogue().values()), choices, Times(), Place(choices[0], "red", "100"), 0.0)
-    for second in range(62):
+    for second in (62, 662):
         bright.tick(float(second))
-    yield from _caption(bright)
+        yield from _caption(bright)
 
 
 def _caption(machine: Box | Stepping) -> Sequence[str]:
@@ -74,9 +75,9 @@ LINES = list(dict.fromkeys([*of_catalogue(), *of_box()]))
 def letters(line: str) -> str:
     """Letters and figures alone: readers take a raised dot for what they like, and see or miss a narrow space.
 
-    A capital I is a small l in letters without serifs, and a J that follows no vowel is read as a bracket.
+    A capital I is a small l or a bar in letters without serifs, and a J that follows no vowel is read as a bracket.
     """
-    return re.sub(r"[\W_]", "", re.sub(r"[)}\]]", "J", line.replace("I", "l")))
+    return re.sub(r"[\W_]", "", re.sub(r"[)}\]]", "J", re.sub(r"[I|]", "l", line)))
 
 
 def words_of(line: str) -> set[str]:
@@ -84,16 +85,22 @@ def words_of(line: str) -> set[str]:
     return set(re.findall(r"[^\W\d]+", line))
 
 
+@cache
+def cover() -> list[str]:
+    """Few lines that have every word between them: again and again the one with most words not met yet."""
+    left, chosen = set().union(*map(words_of, LINES)), []
+    while left:
+        chosen.append(max(LINES, key=lambda line: len(words_of(line) & left)))
+        left -= words_of(chosen[-1])
+    return chosen
+
+
 def lines_for(fmt: Format) -> list[str]:
-    """Every line with a word not met before it, and every fourth of the rest."""
-    met: set[str] = set()
-    chosen: list[str] = []
-    rest: list[str] = []
-    for line in LINES:
-        words = words_of(line)
-        (chosen if words - met else rest).append(line)
-        met |= words
-    return chosen + rest[list(FORMATS).index(fmt.name) :: len(FORMATS)]
+    """Lines with every word there is, and every fourth of the rest; all of them with ``FIELDMOUSE_READ_ALL=1``."""
+    if os.environ.get("FIELDMOUSE_READ_ALL"):
+        return LINES
+    rest = [line for line in LINES if line not in cover()]
+    return cover() + rest[list(FORMATS).index(fmt.name) :: len(FORMATS)]
 
 
 PAGE = 16

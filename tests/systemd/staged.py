@@ -18,7 +18,7 @@ PLACES = {
 """Folder under ``systemd/`` → where its files are installed."""
 
 HOST_UNITS = Path("/lib/systemd/system")
-UNITS = ("fieldmouse.service", "fieldmouse-anyway.service", "fieldmouse-poweroff.path", "fieldmouse-poweroff.service")
+UNITS = ("fieldmouse.service", "fieldmouse-card.service", "fieldmouse-poweroff.path", "fieldmouse-poweroff.service")
 
 
 def tool(name: str) -> str:

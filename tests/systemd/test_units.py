@@ -151,13 +151,24 @@ def test_starts_early() -> None:
     assert "PrivateTmp" not in SERVICE["Service"]
 
 
-def test_started_by_the_connector() -> None:
-    """The composite connector's event wants the service; only a rule for that connector does."""
-    rules = (shipped("systemd") / "udev/rules.d/70-fieldmouse.rules").read_text("utf-8")
-    wanting = [line for line in rules.splitlines() if "SYSTEMD_WANTS" in line]
-    assert len(wanting) == 1
-    assert 'KERNEL=="card[0-9]*-Composite-*"' in wanting[0]
-    assert 'ENV{SYSTEMD_WANTS}+="fieldmouse.service"' in wanting[0]
+def test_started_with_the_system() -> None:
+    """The first target of the start wants the service and is not ordered around it: neither waits for the other."""
+    assert SERVICE["Install"]["WantedBy"] == "sysinit.target"
+    assert not {"Requires", "Wants", "BindsTo"} & set(SERVICE["Unit"])
+
+
+def test_card_is_handed_over_as_udev_would() -> None:
+    """The card goes to the group that the service has, with the mode of systemd's own rule for cards, not ordered
+    around the service; and nothing of it can fail the start of a machine without such a card."""
+    unit = Unit("fieldmouse-card.service")
+    assert unit["Install"]["WantedBy"] == "sysinit.target"
+    assert "fieldmouse.service" not in unit["Unit"].get("Before", "") + SERVICE["Unit"]["After"]
+    steps = unit.every("ExecStart")
+    assert all(step.startswith("-") for step in steps)
+    # 50-udev-default.rules.in of systemd: SUBSYSTEM=="drm", KERNEL!="renderD*", GROUP="video" (udev's mode for a
+    # device with a group is 0660: udev(7), MODE).
+    assert "chgrp video" in steps[-1]
+    assert "chmod 0660" in steps[-1]
 
 
 def test_no_prompt_on_the_picture() -> None:
@@ -171,6 +182,3 @@ def test_nothing_stands_before_it() -> None:
     name would be (systemd.timer(5), "Implicit Dependencies")."""
     names = {path.name for path in (shipped("systemd") / "system").iterdir() if path.is_file()}
     assert not names & {"fieldmouse.timer", "fieldmouse.socket", "fieldmouse.path"}
-    anyway = Unit("fieldmouse-anyway.service")
-    assert anyway["Install"]["WantedBy"] == "multi-user.target"
-    assert "--no-block" in anyway["Service"]["ExecStart"]

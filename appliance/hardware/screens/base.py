@@ -30,5 +30,9 @@ class CardBusy(ScreenTrouble):
     """Another program holds the card, or the device may not be opened."""
 
 
+class CardClosed(CardBusy):
+    """The user may not open the device, or not yet: while the system starts, udev still has to hand it over."""
+
+
 class ModeRefused(ScreenTrouble):
     """The kernel or the encoder's bounds refused the modeline or the ``TV mode``."""

@@ -17,8 +17,9 @@ if TYPE_CHECKING:
 
     from appliance.hardware.screens import drm
 
-WIDEST, TALLEST = 960, 738
-"""Samples and lines of the largest picture that every Pi's encoder shows (drm-rp1-vec caps them so)."""
+WIDEST, TALLEST = 4096, 4096
+"""Samples and lines of the largest surface. What an encoder bounds (drm-rp1-vec: 960 × 738) is a framebuffer, here a
+window of the mode's size and no more; of a surface only the pitch has to fit, 16 bits in vc4 (from memory)."""
 
 MOST_WINDOWS = 1200
 """Framebuffers kept for one picture: a moving pattern comes round after fewer positions."""
@@ -60,7 +61,7 @@ class Buffers:
         """A surface holding ``rows``; raises ``ValueError`` for a wrong size and ``OSError`` for want of memory."""
         data = memoryview(rows).cast("B")
         if not (0 < samples <= WIDEST and 0 < lines <= TALLEST):
-            raise ValueError(f"a picture of {samples} × {lines}: at most {WIDEST} × {TALLEST} can be shown")
+            raise ValueError(f"a picture of {samples} × {lines}: at most {WIDEST} × {TALLEST} can be kept")
         if len(data) != 4 * samples * lines:
             raise ValueError(f"{len(data)} bytes given for {lines} lines of {samples} samples")
         surface = self._unused(samples, lines)

@@ -7,7 +7,7 @@ import os
 from array import array
 
 from appliance.hardware.screens import drm, uapi
-from appliance.hardware.screens.base import CardBusy, NoConnector, ScreenTrouble
+from appliance.hardware.screens.base import CardBusy, CardClosed, NoConnector, ScreenTrouble
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -131,7 +131,7 @@ def _usable(connector: Connector) -> Connector:
 def closed(path: str, error: OSError) -> ScreenTrouble:
     """What it means that the card at ``path`` could not be opened."""
     if error.errno in (errno.EACCES, errno.EPERM):
-        return CardBusy(f"{path}: may not be opened; the user has to be in the group video")
+        return CardClosed(f"{path}: may not be opened; the user has to be in the group video")
     if error.errno == errno.EBUSY:
         return CardBusy(f"{path}: another program holds the card; stop it, and this one takes over")
     return ScreenTrouble(f"{path}: cannot be opened ({error.strerror})")

@@ -14,6 +14,8 @@ from appliance.hardware.screens import buffers, kms
 from appliance.hardware.screens.base import CardBusy, ModeRefused, NoConnector, ScreenTrouble
 from appliance.hardware.screens.describe import describe
 from appliance.hardware.screens.kms import PATIENCE, KmsScreen
+from appliance.patterns.catalogue import Pattern, catalogue
+from appliance.video.formats import FORMATS
 from tests.hardware.screens.contract import MODES, NTSC_240P, PAL_288P, PAL_576I, await_flip, full, rows, window
 from tests.hardware.screens.pretend_kernel import PretendCard, PretendKernel, fail
 from tests.hardware.screens.rigs import KmsRig
@@ -265,12 +267,27 @@ def test_spare_memory_is_given_back() -> None:
     assert len(rig.card.buffers) == 1 + buffers.MOST_SPARE
 
 
-def test_a_picture_too_large_for_the_encoder_is_refused() -> None:
-    """drm-rp1-vec shows at most 960 × 738, so no board gets more."""
+def test_a_picture_no_card_can_keep_is_refused() -> None:
+    """More than a pitch of 16 bits could take is a mistake of the caller's, told before the kernel is asked."""
     rig = running()
-    rig.screen.surface(rows(960, 738), 960, 738)
-    with pytest.raises(ValueError, match="at most 960 × 738"):
-        rig.screen.surface(rows(961, 2), 961, 2)
+    with pytest.raises(ValueError, match="at most 4096 × 4096"):
+        rig.screen.surface(rows(4097, 2), 4097, 2)
+
+
+@pytest.mark.parametrize(
+    ("key", "entry"),
+    [pair for pair in catalogue().items() if pair[1].moving],
+    ids=[key for key, entry in catalogue().items() if entry.moving],
+)
+def test_every_moving_picture_goes_up(key: str, entry: Pattern) -> None:
+    """However wide it is, a window of it is a framebuffer within the 960 × 738 that drm-rp1-vec takes at most."""
+    rig, fmt = running(), FORMATS["240p"]
+    for variant in entry.variants:
+        picture = entry.draw(fmt, variant)
+        surface = rig.screen.surface(picture.frame, picture.frame.shape[1], picture.frame.shape[0])
+        rig.screen.flip(surface, picture.at(1))
+        await_flip(rig)
+        assert rig.picture() == picture.field(1, fmt.lines, fmt.samples).tobytes(), (key, variant)
 
 
 def test_busy_is_waited_for() -> None:

@@ -107,6 +107,6 @@ def test_blind_choice_at_power_up(box: Box) -> None:
     box.wait("the lamp to end", lambda: not box.machine.lamp(LAMPS["running"]))
     box.machine.write("/run/chosen", "")
     lit = [at for at, on in watching() if on]
-    assert sum(third - 0.3 < at < third + 1.6 for at in lit) == 3
+    assert sum(third - 0.3 < at < third + 2.2 for at in lit) == 3
     box.wait_picture("crosshatch:white", "288p")
     box.wait_remembered("288p", "PAL", "crosshatch", "white")

@@ -31,6 +31,12 @@ def scanout(pixels: bool = True) -> dict[str, Any]:
     The modeline is the nine numbers of the kernel's modeinfo in their usual order and 1 for interlaced; empty when
     nothing is up.
     """
+    answer, rows = look(pixels)
+    return answer | {"rows": b64encode(zlib.compress(rows, 1)).decode()} if rows else answer
+
+
+def look(pixels: bool = True) -> tuple[dict[str, Any], bytes]:
+    """As :func:`scanout`, the window's rows as they lie in memory: row by row, 4 bytes a sample."""
     with _card() as fd:
         crtcs, connectors = resources(fd)
         found = ask(fd, GETCRTC, "Q7I68s", 0, 0, crtcs[0], 0, 0, 0, 0, 0, b"")
@@ -39,9 +45,7 @@ def scanout(pixels: bool = True) -> dict[str, Any]:
         answer["tv_mode"] = properties(fd, connectors[0])["TV mode"].text
         if fb:
             answer |= _framebuffer(fd, fb)
-        if fb and valid and pixels:
-            answer["rows"] = _rows(fd, answer)
-        return answer
+        return answer, _rows(fd, answer) if fb and valid and pixels else b""
 
 
 def _framebuffer(fd: int, fb: int) -> dict[str, int]:
@@ -50,15 +54,14 @@ def _framebuffer(fd: int, fb: int) -> dict[str, int]:
     return {"width": found[1], "height": found[2], "handle": found[5], "pitch": found[9], "offset": found[13]}
 
 
-def _rows(fd: int, found: dict[str, Any]) -> str:
-    """The window of the mode's size onto the framebuffer, row by row, 4 bytes a sample."""
+def _rows(fd: int, found: dict[str, Any]) -> bytes:
+    """The window of the mode's size onto the framebuffer."""
     width, height = found["modeline"][1], found["modeline"][5]
     pitch, first = found["pitch"], found["offset"] + found["y"] * found["pitch"] + found["x"] * 4
     at = ask(fd, MAP_DUMB, "IIQ", found["handle"], 0, 0)[2]
     end = first + (height - 1) * pitch + width * 4
     with closing(mmap.mmap(fd, -(-end // 4096) * 4096, mmap.MAP_SHARED, mmap.PROT_READ, offset=at)) as memory:
-        rows = b"".join(memory[first + n * pitch : first + n * pitch + width * 4] for n in range(height))
-    return b64encode(zlib.compress(rows, 1)).decode()
+        return b"".join(memory[first + n * pitch : first + n * pitch + width * 4] for n in range(height))
 
 
 def fields() -> list[list[int]]:

@@ -18,4 +18,5 @@ if ! grep -q ^Revision /proc/cpuinfo; then
 	{ cat /proc/cpuinfo; printf 'Revision\t: c03114\nModel\t\t: Raspberry Pi 4 Model B Rev 1.4\n'; } > /run/cpuinfo
 	mount --bind /run/cpuinfo /proc/cpuinfo
 fi
-grep -qw no-composite /proc/cmdline || modprobe composite_lead
+# What comes by itself when udev goes through the devices; the box may ask for it before.
+modprobe -q vc4 || true
