@@ -202,7 +202,7 @@ class Box(Machine):
     def _overlay(self) -> tuple[tuple[str, ...], Blink]:
         """Words over the picture and the running lamp, in the states that ask something."""
         if self.state in (State.OFFERED, State.BENEATH):
-            return (f"{self._formats.words}: go keeps it", "note: the old one · 10 s"), second_blink(self._since)
+            return (f"{self._formats.words}: go keeps it", "note: the old one · 10 sec"), second_blink(self._since)
         if self.state is State.BLIND:
             number = self._formats.number
             lamp = DARK if "not up" in self.timers else count_blink(number, self._since)

@@ -144,6 +144,7 @@ def _rest(box: Box, name: str) -> Iterator[Row]:
 
 
 def _moving(box: Box) -> Iterator[Row]:
+    box.start(QUICK)
     box.go_to("moving-crosshatch")
     box.set_moving()
     began = box.now()

@@ -110,6 +110,14 @@ class Powered:
         assert self.soaking.state is State.WARMING
         return self
 
+    def forget(self) -> None:
+        """Let go of what the doubles have kept, which is not the box's."""
+        self.watch.pictures.clear()
+        self.watch.attention.clear()
+        lamps = self.service._lamps.part
+        assert isinstance(lamps, MemoryLamps)
+        del lamps.changes[:-1]
+
     def press(self, key: str, held: float = 0.1) -> None:
         """A press, and a moment after it."""
         self.keys.press(key, self.waiter.now + 0.001, held)

@@ -191,7 +191,7 @@ def test_days_of_soaks_are_bounded(tmp_path: Path) -> None:
         box.begin(LONG)
         box.run_tended()
         box.press("go")
-        box.watch.pictures.clear()
+        box.forget()
         soaks += 1
         gc.collect()
         sizes.append(resident())

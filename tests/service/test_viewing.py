@@ -170,7 +170,7 @@ def test_the_format_is_changed_under_a_viewing(tmp_path: Path) -> None:
     """``go`` and ``vary`` together offer one over the step; go keeps it, note takes it back; the step stays."""
     box = at_card(tmp_path).type("go")
     box.hold_both("go", "vary", 2.3)
-    assert box.words == "480i NTSC: go keeps it\nnote: the old one · 10 s"
+    assert box.words == "480i NTSC: go keeps it\nnote: the old one · 10 sec"
     box.type("go")
     assert (box.service.box.choice.format, box.step, box.viewing.fmt) == ("480i", "cold-start", FORMATS["480i"])
     box.hold_both("go", "vary", 2.3)
