@@ -96,13 +96,13 @@ def test_a_visit_that_was_cut_is_offered_and_taken_up(tmp_path: Path) -> None:
     assert again.service.box.showing().signals.attention.times
     again.type("go")
     assert (again.step, again.viewing.warmth) == ("red", "warm")
-    again.type("note go")
-    assert noted(tmp_path) == [("cold-start", "slow-start", 2, None), ("red", "purity-spot", 2, None)]
+    again.type("back back note go")
+    assert noted(tmp_path) == [("cold-start", "slow-start", 2, None), ("cold-start", "slow-start", 2, None)]
     assert len(visit(tmp_path).findings) == 3, "the one taken back is there, marked"
     again.type("note+ note+")
     assert noted(tmp_path) == []
     assert [step.state for step in visit(tmp_path).steps[:3]] == [
-        StepState.LOOKED, StepState.SKIPPED, StepState.LOOKED,
+        StepState.LOOKED, StepState.SKIPPED, StepState.AHEAD,
     ]  # fmt: skip
 
 
@@ -239,8 +239,13 @@ def test_what_was_reported_lost_and_is_there_comes_not_twice(tmp_path: Path) -> 
     disk.lying = False
     box.run(25)
     assert box.viewing.number == 2
-    record = visit(tmp_path, 2)
-    assert [(note.kind, note.undone) for note in record.findings] == [("slow-start", False), ("slow-start", True)]
+    disk.lying = True
+    box.type("note forward go").run(25)
+    disk.lying = False
+    box.run(25)
+    assert [(note.kind, note.undone) for note in visit(tmp_path, 2).findings] == [
+        ("slow-start", False), ("slow-start", True), ("weak-gun", False),
+    ]  # fmt: skip
 
 
 def test_a_visit_without_a_number_gets_one_once_the_disk_is_well(tmp_path: Path) -> None:
