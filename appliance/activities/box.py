@@ -25,6 +25,7 @@ from appliance.activities.stepping import Stepping
 from appliance.activities.stress import white_stress
 from appliance.activities.table import Machine, Table
 from appliance.activities.troubles import Trouble
+from appliance.lettering.captions import fits
 from appliance.patterns.catalogue import Pattern
 from appliance.patterns.registry import CAPTION_WIDTH
 from appliance.presses.press import Kind, Press
@@ -210,7 +211,8 @@ class Box(Machine):
         if self.state is State.CHOOSING:
             title = self.activities[self._number].title
             whole = f"Choose: {title}"
-            return (whole if len(whole) <= CAPTION_WIDTH else title, "forward, back · go takes it"), DARK
+            short = len(whole) <= CAPTION_WIDTH and fits([whole], find_format(self.choice.format))
+            return (whole if short else title, "forward, back · go takes it"), DARK
         return self._card, DARK
 
     @property

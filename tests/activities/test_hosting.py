@@ -127,6 +127,15 @@ def test_an_activity_may_go_on_in_another_format() -> None:
     assert box.state is State.HOSTING
 
 
+def test_a_wide_title_stands_alone_in_the_list() -> None:
+    """Twenty capitals fit a line, though not behind another word."""
+    box, title = a_box("grid"), "M" * 20
+    box.activities.append(Activity(title, lambda fmt, now: Counting(now)))  # noqa: ARG005 - as it begins
+    box.press(Press(Kind.HELD, "go", 1.0))
+    box.press(short("back", 1.5))
+    assert box.showing().caption == Caption((title, "forward, back · go takes it"))
+
+
 def test_an_answer_reaches_the_one_that_waits() -> None:
     """While it is on; nobody hears it afterwards."""
     box, counting = hosting()
