@@ -164,7 +164,7 @@ def test_black_in_a_bright_phase_spends_the_keys(tmp_path: Path) -> None:
 
 
 def test_every_soak_that_ships_can_be_chosen(tmp_path: Path) -> None:
-    """A held go lists stepping, the white stress and each soak, in words that fit."""
+    """A held go lists stepping, the viewings, the white stress and each soak, in words that fit."""
     box = Powered(tmp_path).run(1)
     box.press("go", 1.2)
     said = []
@@ -173,7 +173,8 @@ def test_every_soak_that_ships_can_be_chosen(tmp_path: Path) -> None:
         assert all(fits(box.words.splitlines(), fmt) for fmt in FORMATS.values())
         box.press("forward")
     assert [words.splitlines()[0] for words in said] == [
-        "Choose: Stepping", "Choose: White stress", "Choose: Soak: Half an hour", "Four hours after a repair",
+        "Choose: Stepping", "Choose: A viewing", "Choose: A glance", "Choose: A long look", "Choose: Setting up",
+        "Choose: Last visits", "Choose: White stress", "Choose: Soak: Half an hour", "Four hours after a repair",
         "Soak: An hour, watched",
     ]  # fmt: skip
     assert box.words == said[0]

@@ -7,6 +7,7 @@ remembered (``test_keeper``), disks of every badness under the records (``tests/
 
 import logging
 import sqlite3
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -29,6 +30,7 @@ from appliance.service.backroom import Backroom
 from appliance.service.opening import Opening
 from appliance.service.painter import Painter
 from appliance.service.presenter import Presenter
+from appliance.service.viewings import Known, load_known
 from appliance.service.views import View
 from appliance.settings.tree import Choice
 from appliance.video.formats import FORMATS
@@ -276,10 +278,15 @@ def test_a_broken_soak_file_is_left_out_and_told(tmp_path: Path, caplog: pytest.
     service = box.service
     count = len(service.box.activities)
 
+    def nothing() -> Known:
+        return replace(load_known(), guides=())
+
     def loaded() -> tuple[list[Soak], list[Refused]]:
         return [], [Refused("/etc/x/mine.yaml:7: parts: last 9.0 hours; at most 8 are wanted")]
 
-    service._opening = Opening(service.box, service._room, service._scribe, service._opening._viewings, 4, loaded)
+    service._opening = Opening(
+        service.box, service._room, service._scribe, service._opening._viewings, 4, loaded, nothing
+    )
     service._opening.begin()
     box.run(1)
     assert box.words == "Soak wrong: mine.yaml:7\nleft out · fieldmouse soak"

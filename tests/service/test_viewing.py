@@ -1,6 +1,7 @@
 """A viewing on the box: chosen by keys, kept as it goes, cut and taken up again; in reckoned time."""
 
 import sqlite3
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -13,11 +14,14 @@ from appliance.activities.box import State as Box
 from appliance.activities.troubles import Trouble
 from appliance.activities.viewing import State
 from appliance.cli import main
+from appliance.errors import Refused
 from appliance.hardware.health import Health
 from appliance.patterns.catalogue import catalogue
 from appliance.records.entries import StepState
 from appliance.records.judged import Knowledge, verdict_on
 from appliance.records.tally import tally_pages
+from appliance.service.opening import Opening
+from appliance.service.viewings import load_known
 from appliance.video.formats import FORMATS
 from tests.service.test_troubles import Disk
 from tests.service.visited import Visited, looked, noted, visit
@@ -318,18 +322,14 @@ def test_a_box_short_of_voltage_is_told_in_the_verdict(tmp_path: Path) -> None:
         reasons = verdict_on(visit(tmp_path, number), Knowledge.load()).reasons
         assert (words in [reason.says for reason in reasons]) == low
         assert (words in " ".join(line for page in box.viewing._end_pages() for line in page)) == low
-        box.stop()
+        box.type("go go").stop()
+        assert visit(tmp_path, number).ended
 
 
 def test_an_own_file_that_is_wrong_is_left_out_and_told(tmp_path: Path) -> None:
-    """Opening with a wrong route: the others are there, the lamp counts, file and line are said."""
-    from appliance.errors import Refused
-    from appliance.service.opening import Opening
-    from appliance.service.viewings import load_known
-
+    """A wrong route: the others are there, the lamp counts, file and line are said."""
     box = Visited(tmp_path).run(1)
-    known = load_known()
-    wrong = type(known)(known.guides[:1], known.findings, known.rules, (Refused("/etc/x/mine.yaml:7: steps: are 0"),))
+    wrong = replace(load_known(), guides=(), mistakes=(Refused("/etc/x/mine.yaml:7: steps: are 0"),))
     service = box.service
     service._opening = Opening(
         service.box, service._room, service._scribe, service._opening._viewings, 4, lambda: ([], []), lambda: wrong

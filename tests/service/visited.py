@@ -47,7 +47,9 @@ class Visited(Powered):
         self.press("note")
         group = MORE + self.viewing.guide.kinds[kind].group
         for wanted in (kind,) if kind in self.viewing._choice.offered else (MORE, group, kind):
-            while self.viewing._choice.kind != wanted:
+            for _ in self.viewing.guide.kinds:
+                if self.viewing._choice.kind == wanted:
+                    break
                 self.press("forward")
             self.press("go")
         return self.run(1)
