@@ -57,12 +57,14 @@ def run(command: Path, folder: Path, *words: str) -> str:
 
 
 def test_what_ships_is_in_the_wheel(wheel: Path) -> None:
-    """Settings, the rehearsal, the units and the atlas of letters; no tests, and nothing that was compiled."""
+    """Settings, the rehearsal, soaks, units, the atlas of letters, the page of a soak; no tests, and nothing that was compiled."""
     names = ZipFile(wheel).namelist()
     for wanted in (
         "_shipped/config/fieldmouse.yaml",
         "_shipped/config/rehearsal.txt",
+        "_shipped/config/soaks/soak.yaml",
         "lettering/atlas.npz",
+        "records/report.html",
         "settings/kernel_keys.txt",
     ):
         assert f"appliance/{wanted}" in names

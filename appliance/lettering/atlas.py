@@ -6,7 +6,7 @@ It is loaded when the first letter is asked for, one format at a time, so that i
 import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 from pathlib import Path
 
 import numpy as np
@@ -22,16 +22,23 @@ MARGIN = 8
 
 @dataclass(frozen=True)
 class Sheet:
-    """The glyphs of one format.
+    """The glyphs of the format ``name``.
 
     ``coverage`` is ``uint8[rows, samples]``, 0 none to 255 full, the glyphs side by side with ``MARGIN`` samples
     before and after the advance of each. ``places`` gives of a character its first sample there and its advance in
     samples. ``baseline``: rows above it.
     """
 
-    coverage: NDArray[np.uint8]
+    name: str
     places: dict[str, tuple[int, int]]
     baseline: int
+
+    @cached_property
+    def coverage(self) -> NDArray[np.uint8]:
+        """Read when something is first written: whether words fit is asked in every format, and needs none of it."""
+        with np.load(ATLAS) as atlas:
+            coverage: NDArray[np.uint8] = atlas[f"coverage_{self.name}"]
+        return coverage
 
     @property
     def rows(self) -> int:
@@ -59,8 +66,7 @@ def sheet(fmt: Format) -> Sheet:
     """The glyphs of ``fmt``, read from the atlas once."""
     with np.load(ATLAS) as atlas:
         characters = [chr(code) for code in atlas["characters"]]
-        coverage: NDArray[np.uint8] = atlas[f"coverage_{fmt.name}"]
         advances = atlas[f"advances_{fmt.name}"].tolist()
         baseline = int(atlas[f"baseline_{fmt.name}"])
     starts = np.cumsum([0, *(advance + 2 * MARGIN for advance in advances)]).tolist()
-    return Sheet(coverage, dict(zip(characters, zip(starts, advances, strict=False), strict=False)), baseline)
+    return Sheet(fmt.name, dict(zip(characters, zip(starts, advances, strict=False), strict=False)), baseline)

@@ -29,6 +29,7 @@ _MODE = (
     ("synchronous = FULL", 2),
     ("foreign_keys = ON", 1),
     (f"wal_autocheckpoint = {_LOG_PAGES}", _LOG_PAGES),
+    ("cache_size = -200", -200),  # KiB: records are written and hardly ever read, and a small board has other uses
 )
 
 

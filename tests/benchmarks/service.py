@@ -87,9 +87,10 @@ def simulated(screen: Callable[[SimulatedWaiter], Screen], keys: MemoryKeys, wat
 
 
 def moving(screen: Callable[[SimulatedWaiter], Screen], watch: Watch | None = None) -> Service:
-    """The service with the moving crosshatch begun at 0.5 s."""
+    """The service with the moving crosshatch begun at 1.5 s."""
     keys = MemoryKeys()
     keys.press("go", 0.5)
+    keys.press("go", 1.5)  # the first one shows the caution
     service = simulated(screen, keys, watch)
     service.box.show("moving-crosshatch", "slantwise", 0.0)
     return service

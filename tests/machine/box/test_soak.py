@@ -115,7 +115,7 @@ def test_power_cuts_at_random_moments(box: Box) -> None:
     dice = random.Random(5)  # noqa: S311 - moments, not secrets
     going = _start(box)
     for cut in range(1, CUTS + 1):
-        run = dice.uniform(0, 33)
+        run = dice.uniform(0, 20)
         box.wait("the moment", lambda until=going + run: box.now() > until)  # type: ignore[misc] # bound early
         lived = box.now() - going + 1
         box.machine.cut_power()
