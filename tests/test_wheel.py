@@ -57,7 +57,7 @@ def run(command: Path, folder: Path, *words: str) -> str:
 
 
 def test_what_ships_is_in_the_wheel(wheel: Path) -> None:
-    """Settings, the rehearsal, soaks, units, the atlas of letters, the page of a soak; no tests, and nothing that was compiled."""
+    """Settings, rehearsal, soaks, units, letters, the page of a soak; no tests, and nothing that was compiled."""
     names = ZipFile(wheel).namelist()
     for wanted in (
         "_shipped/config/fieldmouse.yaml",
