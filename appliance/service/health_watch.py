@@ -13,6 +13,9 @@ log = logging.getLogger(__name__)
 OFTEN = 30.0
 """Seconds between two looks while something runs."""
 
+AGAIN = 600.0
+"""Seconds until the same is told again: what flickers is one trouble, on the screen and in the log."""
+
 UNKNOWN = Health(None, None)
 _WORDS: tuple[tuple[Callable[[Health], bool | None], Lines], ...] = (
     (lambda health: health.undervoltage, ("Supply voltage too low:", "a better supply, thick lead")),
@@ -37,7 +40,7 @@ class HealthWatch:
         self.current: Trouble | None = None
         self.health, self.was_low = UNKNOWN, False
         self._read, self._room, self._tell, self._hot = read, room, tell, hot
-        self._told: set[Lines] = set()
+        self._told: dict[Lines, float] = {}
         self._next = 0.0
 
     def look(self, now: float) -> None:
@@ -61,10 +64,12 @@ class HealthWatch:
     def _heard(self, health: Health, now: float) -> None:
         self.health, self.was_low = health, self.was_low or bool(health.undervoltage)
         self.current = Trouble.HEALTH if health.ill else None
-        wrong = {lines for is_so, lines in _WORDS if is_so(health)}
-        for lines in [lines for _, lines in _WORDS if lines in wrong - self._told]:
+        wrong = [lines for is_so, lines in _WORDS if is_so(health)]
+        for lines in wrong:
+            since, self._told[lines] = self._told.get(lines), now
+            if since is not None and now < since + AGAIN:
+                continue
             log.warning("%s (lamp code %d)", " ".join(lines), Trouble.HEALTH)
             self._tell(lines, now)
-        self._told = wrong
         if health.hot:
             self._hot(now)

@@ -54,7 +54,7 @@ class Opening:
         self._viewings, self._words_time = viewings, words_time
         self._begun = False
         self._known: Known | None = None
-        self._pending: list[Activity] = []
+        self._pending: list[tuple[Activity, int | None]] = []
 
     def begin(self) -> None:
         """The first picture is up; every further one changes nothing."""
@@ -70,8 +70,10 @@ class Opening:
 
     def look(self, now: float) -> None:
         """Go on with what was left open, as soon as nothing else has the keys."""
-        if self._pending and self._box.state is State.STEPPING and self._box.start(self._pending[0], now):
-            del self._pending[0]
+        if self._pending and self._box.state is State.STEPPING and self._box.start(self._pending[0][0], now):
+            _, soak = self._pending.pop(0)
+            if soak is not None:  # not before: another may have begun, and ended, since it was found
+                self._scribe.take_up(soak)
 
     def _look(self) -> Then:
         known = self._know()
@@ -96,16 +98,16 @@ class Opening:
         self._box.tell((f"{what}{where}"[:28], instead), now)
 
     def _found(self, record: SoakRecord | VisitRecord, now: float) -> None:
+        soak = isinstance(record, SoakRecord)
         activity = self._soak(record, now) if isinstance(record, SoakRecord) else self._visit(record, now)
         if activity is not None:
-            self._pending.append(activity)
+            self._pending.append((activity, record.id if soak else None))
 
     def _soak(self, record: SoakRecord, now: float) -> Activity | None:
         assert self._scribe.archive is not None
-        self._scribe.take_up(record.id)
         activity = resumption(record, self._scribe.archive.boot, self._words_time)
         if activity is None:
-            self._scribe.end("cut, and could not be taken up", now)
+            self._scribe.give_up(record.id, "cut, and could not be taken up", now)
             self._box.tell(("A soak was cut, and cannot", "be taken up any more"), now)
         return activity
 

@@ -23,7 +23,7 @@ from appliance.records.database import FILE, Connect
 from appliance.records.entries import SoakRecord, VisitRecord
 from appliance.records.store import Store
 from appliance.records.surroundings import boot_id, mounts, wall_clock
-from appliance.records.trouble import StoreTrouble, Why
+from appliance.records.trouble import StoreTrouble, Why, told
 from appliance.records.writing import Clock
 from appliance.service.backroom import Backroom, Then
 from appliance.service.visit_desk import VisitDesk, past_visits
@@ -91,6 +91,7 @@ class Scribe:
         self._waiting: deque[tuple[Record, tuple[float, bool]]] = deque()
         self._store: Store | None = None
         self._soak: int | None = None
+        self._owed: Found | None = None
         self._given_up = self._visit_failed = False
         self._again = 0.0
 
@@ -98,8 +99,9 @@ class Scribe:
 
     def look_for_unfinished(self, found: Found) -> None:
         """Have the records opened, if there are any; ``found`` hears of a soak and of a visit that was left open."""
-        if self.archive is not None and not self.archive.fresh and (self.archive.folder / FILE).exists():
-            self._room.do(lambda: self._unfinished(found))
+        if self.archive is not None and not self.archive.fresh:
+            self._owed = found
+            self._room.do(self._unfinished)
 
     def keep(self, record: Record) -> None:
         """Have ``record`` written, and say it in the log unless it comes every minute."""
@@ -118,6 +120,7 @@ class Scribe:
         """Have what waits tried again, when its time has come."""
         if self.current is not None and now >= self._again:
             self._again = now + AGAIN
+            self._room.do(self._unfinished)
             self._room.do(self._write)
 
     def due(self) -> float | None:
@@ -127,6 +130,10 @@ class Scribe:
     def take_up(self, soak_id: int) -> None:
         """What is kept from now on belongs to this soak."""
         self._room.do(lambda: self._set_soak(soak_id))
+
+    def give_up(self, soak_id: int, how: str, now: float) -> None:
+        """This soak is over, whichever is kept now."""
+        self._room.do(lambda: self._give_up(soak_id, how, now))
 
     def end(self, how: str, now: float) -> None:
         """The soak that is kept is over."""
@@ -152,20 +159,45 @@ class Scribe:
 
     # In the backroom
 
-    def _unfinished(self, found: Found) -> Then | None:
+    def _unfinished(self) -> Then | None:
+        """Look for what was left open, unless that was done; what was begun since is not."""
+        found = self._owed
+        if found is None:
+            return None
         try:
+            if not self._there():
+                self._owed = None
+                return None
             store, said = self._opened()
-            records = [record for record in (store.unfinished(), store.visits.unfinished()) if record]
+            soak = store.unfinished() if self._soak is None else None
+            visit = store.visits.unfinished() if self._desk.empty else None
         except StoreTrouble as trouble:
             return self._told(trouble)
-        if not records:
-            return self._saying(said)
+        self._owed = None
 
         def hand_over(now: float) -> None:
-            for record in records:
-                found(record, now)
+            if told := self._saying(said):
+                told(now)
+            for record in (soak, visit):
+                if record:
+                    found(record, now)
 
         return hand_over
+
+    def _there(self) -> bool:
+        """Whether there are records at all."""
+        assert self.archive is not None
+        path = self.archive.folder / FILE
+        with told(path):
+            return path.exists()
+
+    def _give_up(self, soak_id: int, how: str, now: float) -> Then | None:
+        try:
+            store, said = self._opened()
+            store.end_soak(soak_id, now, how)
+        except StoreTrouble as trouble:
+            return self._told(trouble)
+        return self._saying(said)
 
     def _keep_answered(self, record: Record, wall: tuple[float, bool]) -> Then:
         """Keep what is to be answered; what fails is kept waiting here only when nobody hears that it did."""
@@ -189,7 +221,7 @@ class Scribe:
     def _kept_answer(self, record: Record, wall: tuple[float, bool]) -> tuple[object, Then | None]:
         assert self.archive is not None
         if isinstance(record, PastWanted):
-            if not (self.archive.folder / FILE).exists():
+            if not self._there():
                 return (), None
             store, said = self._opened()
             return past_visits(store.visits, record.most), self._saying(said)

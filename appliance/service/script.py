@@ -9,7 +9,7 @@
 5    up go
 600  cut               # the power goes: nothing is said to the box
 605  power             # and comes back
-20   end               # without it a script ends a minute after its last event, or after a soak
+20   end               # without it: a minute after the last event, or after the time of a soak that nothing held up
 """
 
 from collections.abc import Iterator
@@ -71,7 +71,10 @@ def parse_script(text: str, name: str) -> list[Event]:
 
 
 def _end(events: list[Event]) -> float:
-    """When a script that says no end has one: what moves or blinks would go on for ever, a soak is let end."""
+    """When a script that says no end has one: what moves or blinks would go on for ever.
+
+    A soak is given its time from where it began; what holds one up, a cut or a look, needs an ``end`` of its own.
+    """
     soaks = [event.at + SOAK_START + find_soak(event.target).total for event in events if event.what == "soak"]
     return max([events[-1].at, *soaks]) + AFTER
 

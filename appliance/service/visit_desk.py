@@ -20,6 +20,11 @@ class VisitDesk:
         self._numbers: dict[float, int] = {}
         self._low: set[int] = set()
 
+    @property
+    def empty(self) -> bool:
+        """Whether no visit of this run was begun."""
+        return not self._numbers
+
     def put(self, visits: Visits, record: VisitBegun | VisitEntry, *, box_low: bool) -> int | None:
         """Keep it, once: what was kept before changes nothing. The visit's number; None for what cannot be kept yet.
 
