@@ -81,7 +81,7 @@ def load_soak(path: Path) -> Soak:
 
     Raises :class:`Refused` as ``file:line: key: what is wrong, what is allowed``.
     """
-    text = read(path, SoakText, check=_check)
+    text = read(path, SoakText, check=_check, remedy="write a title and parts with phases into it, or take it away")
     phases = tuple(_unrolled(text))
     return Soak(path.stem, text.title, phases, text.resume, text.presence, text.looks, _cautions(phases))
 

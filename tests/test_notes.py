@@ -17,3 +17,14 @@ def test_every_count_of_the_attention_lamp_is_listed() -> None:
     (black,) = (what for flashes, what in rows if flashes == "a second lit, a second dark, over a black screen")
     assert "black is meant" in black
     assert "the box is shutting down" in black
+
+
+def test_no_code_of_the_attention_lamp_is_listed_twice() -> None:
+    """Each code has one row, in whatever words its times are put; only heat is said to make a soak go dim."""
+    rows = re.findall(
+        r"^\| ([^|]+) \| ([^|]+) \| [^|]+ \|$", (NOTES / "lamp-codes.md").read_text("utf-8"), re.MULTILINE
+    )
+    codes = [flashes.replace(" a second", "") for flashes, _ in rows]
+    assert len(codes) == len(set(codes)), codes
+    (health,) = (what for flashes, what in rows if flashes == str(int(Trouble.HEALTH)))
+    assert "Too hot, and that alone, makes a soak go dim: it waits so until `go`" in health

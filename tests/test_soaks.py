@@ -115,6 +115,19 @@ def test_what_is_refused(old: str, new: str, says: str, tmp_path: Path) -> None:
     assert says in refusal(tmp_path, GOOD.replace(old, new, 1))
 
 
+def test_a_pipe_is_no_soak(tmp_path: Path) -> None:
+    """A pipe nobody writes into holds up nobody: it is refused by its name, with what to do."""
+    os.mkfifo(tmp_path / "mine.yaml")
+    with pytest.raises(Refused, match=r"mine\.yaml: is no regular file; .*, or take it away"):
+        find_soak("mine", tmp_path)
+
+
+def test_an_empty_file_is_no_soak(tmp_path: Path) -> None:
+    """What to do about it is a soak's remedy and not the settings'."""
+    said = "mine.yaml: empty; keys and values are wanted (write a title and parts with phases into it, or take it away)"
+    assert refusal(tmp_path, "# nothing yet\n") == said
+
+
 def test_a_long_still_picture_is_refused(tmp_path: Path) -> None:
     """Two hours and a second of one grey, in parts; two hours of it, or of black, are taken."""
     grey = "      - {pattern: grey, variant: 25, seconds: 3600}\n"

@@ -34,7 +34,7 @@ class SoakRun(Machine):
         self._due_look: int | None = None
         self._margins: dict[str, int] = {}
         self._next_look = self._page = self._kind = 0
-        self._told, self._since, self._cold = 0.0, now, True
+        self._told, self._since, self._cold, self._left_out = 0.0, now, True, 0
         self.timers = {"next page": now + PAGE_TIME, "caution over": now + CAUTION_TIME}
 
     @property
@@ -80,7 +80,17 @@ class SoakRun(Machine):
         self.events.append(SoakEvent(kind, now, self.elapsed(now), self._clock.index, words))
 
     def _tell_skipped(self, now: float) -> None:
-        self._tell("skipped", now, f"{self.phase.words}: {self._clock.phase_end - self.elapsed(now):.0f} s left out")
+        left = round(self._clock.phase_end - self.elapsed(now))  # whole seconds, so that what is told adds up
+        self._left_out += left
+        self._tell("skipped", now, f"{self.phase.words}: {left} s left out")
+
+    def _rest(self, now: float) -> None:
+        """The set is to be switched off for what there is left of the rest; its time runs at once."""
+        self._clock.run(now)
+        self._enter(now)
+        self._cold = True
+        self.timers["rest over"] = now + self._clock.phase_end - self.elapsed(now)
+        self._tell("phase", now, self.phase.words)
 
     def _warm_up(self, now: float) -> None:
         self._enter(now, warm=now + DIM_TIME)

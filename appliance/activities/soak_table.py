@@ -44,10 +44,12 @@ TABLE: Table = {
         "caution over": Move(State.OVER, "leave"),
         "was cut": Move(State.CUT, "tell_cut"),
         "was cut, goes on": Move(State.WARMING, "go_on_after_cut"),
+        "was cut, rests on": Move(State.RESTING, "rest_on_after_cut"),
     },
     State.CUT: {
         **_beating(State.CUT),
         "go held": Move(State.WARMING, "take_up"),
+        "go held, set off": Move(State.RESTING, "take_up_rest"),
         "note held": Move(State.OVER, "end"),
     },
     State.WARMING: {

@@ -35,6 +35,11 @@ def progress(soak: Soak, told: float, number: int, due_look: int | None) -> tupl
     return f"{clock(told)} gone · {clock(left)} left", place
 
 
+def complete(left_out: int) -> str:
+    """How a soak ended that was shown to its end but for what ``left_out`` seconds of it were skipped."""
+    return f"complete but for {left_out / MINUTE:.0f} min left out" if left_out >= MINUTE else "complete"
+
+
 def lines(state: State, soak: Soak, told: float, number: int, kind: int) -> tuple[str, ...]:
     """What stands on the screen in ``state``; nothing where nothing is said, or where others say it."""
     done = clock(told)

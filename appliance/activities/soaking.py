@@ -21,7 +21,7 @@ from appliance.activities.soak_plan import Soak, clock
 from appliance.activities.soak_run import PAGE_TIME
 from appliance.activities.soak_showing import Facts, showing
 from appliance.activities.soak_table import TABLE, WAITS, State
-from appliance.activities.soak_words import MINUTE, OBSERVATIONS, STOPPING, pages
+from appliance.activities.soak_words import MINUTE, OBSERVATIONS, STOPPING, complete, pages
 from appliance.activities.table import Table
 from appliance.presses.press import Kind, Press
 
@@ -46,12 +46,13 @@ class Soaking(SoakMenus):
     ) -> "Soaking":
         """A soak that was cut at ``elapsed`` of its seconds: it waits for a held ``go``, or goes on, dim first.
 
-        One cut in a rest goes on behind it. ``cause``: what cut it, in the log's words.
+        One cut in a rest has the remainder of it first. ``cause``: what cut it, in the log's words.
         """
         soaking = cls(soak, field_rate, now, words_time=words_time)
         soaking._cause = cause
         soaking._take_place(elapsed)
-        soaking.cue("was cut, goes on" if soak.resume else "was cut", now)
+        goes_on = "was cut, rests on" if soaking.phase.rest else "was cut, goes on"
+        soaking.cue(goes_on if soak.resume else "was cut", now)
         return soaking
 
     # What goes in
@@ -71,6 +72,8 @@ class Soaking(SoakMenus):
         match self.state:
             case State.RUNNING:
                 return self._running_meaning(cue)
+            case State.CUT if cue == "go held" and self.phase.rest:
+                return "go held, set off"
             case State.CAUTION if cue == "go held" and not self._pages_seen:
                 return "go held too soon"
             case State.PAUSED if cue == "go" and self._cold:
@@ -144,10 +147,21 @@ class Soaking(SoakMenus):
         self._tell("resumed", now, "by itself")
         self._warm_up(now)
 
+    def rest_on_after_cut(self, now: float) -> None:
+        """By itself, with what there is left of the rest."""
+        self.tell_cut(now)
+        self._tell("resumed", now, "by itself")
+        self._rest(now)
+
     def take_up(self, now: float) -> None:
         """By a person, after a cut."""
         self._tell("resumed", now, "after the power cut")
         self._warm_up(now)
+
+    def take_up_rest(self, now: float) -> None:
+        """By a person, after a cut: what there is left of the rest."""
+        self._tell("resumed", now, "after the power cut")
+        self._rest(now)
 
     def switch_on(self, now: float) -> None:
         """The set is on again."""
@@ -202,13 +216,9 @@ class Soaking(SoakMenus):
         self._tell("heartbeat", now)
 
     def begin_rest(self, now: float) -> None:
-        """The set is to be switched off; the rest's time runs at once."""
+        """The whole of the rest."""
         self._clock.skip()
-        self._clock.run(now)
-        self._enter(now)
-        self._cold = True
-        self.timers["rest over"] = now + self.phase.seconds
-        self._tell("phase", now, self.phase.words)
+        self._rest(now)
 
     def end_rest(self, now: float) -> None:
         """Black until somebody says that the set is on again."""
@@ -222,12 +232,12 @@ class Soaking(SoakMenus):
         self.end_rest(now)
 
     def finish(self, now: float) -> None:
-        """All phases have been shown."""
+        """All phases have been shown, but for what was skipped of them."""
         self._clock.place(self.soak.total)
         self._enter(now)
         if left := self.soak.looks[self._next_look :]:
             self._tell("look", now, f"{', '.join(map(str, left))} min: not offered")
-        self._tell("ended", now, "complete")
+        self._tell("ended", now, complete(self._left_out))
 
     # Moves: waiting
 

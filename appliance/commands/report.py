@@ -37,10 +37,15 @@ def _find(soak: str, store: Store) -> SoakRecord:
     numbers = [record.id for record in kept if _is_meant(soak, record)]
     record = store.soak(numbers[0]) if numbers else None
     if record is None:
-        there = f"there are {kept[-1].id} to {kept[0].id}" if kept else "there are none"
         remedy = "`fieldmouse soaks` lists them, --state names other records"
-        raise Refused(f"soak {soak!r}: not in {store.folder}; {there}; {remedy}")
+        raise Refused(f"soak {soak!r}: not in {store.folder}; {_there(kept)}; {remedy}")
     return record
+
+
+def _there(kept: list[SoakRecord]) -> str:
+    if not kept:
+        return "there are none"
+    return f"there are {kept[-1].id} to {kept[0].id}" if len(kept) > 1 else f"there is only {kept[0].id}"
 
 
 def _is_meant(soak: str, record: SoakRecord) -> bool:

@@ -1,12 +1,13 @@
 """What the sheet of a soak says, as plain words and numbers: the page and its JSON are made of the same."""
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import tzinfo
 
 from appliance.activities.hosted_soak import STOPPED
 from appliance.activities.soak_plan import clock
-from appliance.activities.soak_words import STOPPING
+from appliance.activities.soak_words import MINUTE, STOPPING, complete
 from appliance.records.entries import EventRecord, SoakRecord
 from appliance.records.report_health import HealthFacts, health_facts
 from appliance.records.report_looks import Look, Margin, last_at_keys, last_looked, looks, margins
@@ -16,6 +17,9 @@ from appliance.records.report_time import Course, gaps, sane, spell
 
 QUIET = 150
 """Seconds without a sign of life, one coming each minute, from which it is told."""
+
+
+_LEFT_OUT = re.compile(r": (\d{1,6}) s left out$")
 
 
 @dataclass(frozen=True)
@@ -120,12 +124,25 @@ def _outcome(story: Story) -> str:
     place = _of_total(sign.elapsed, story.plan)
     ends = [event.words for event in record.events if event.kind == "ended"]
     if record.ended:
-        return f"ended at {place}: {(ends[-1] if ends else '') or record.how or 'nobody can tell how'}"
+        how = (ends[-1] if ends else "") or record.how or "nobody can tell how"
+        # Who tells the end of a soak taken up after a cut knows nothing of what was skipped before it; the log does.
+        left = sum(_left_out(story))
+        return f"ended at {place}: {complete(left) if left >= MINUTE and how.startswith('complete') else how}"
     if record.events and record.events[-1].words == STOPPED:
         return f"{STOPPED} at {place}, and it was not taken up again"
     if story.spans and story.spans[-1].kind is Kind.WAITING:
         return f"cut at {place}, not taken up again"
     return f"not ended: last sign of life at {place}; its power was cut, or it is still going on"
+
+
+def _left_out(story: Story) -> tuple[int, int]:
+    """Seconds skipped: of pictures, and of rests."""
+    left = [0, 0]
+    for event in story.record.events:
+        if event.kind == "skipped" and (said := _LEFT_OUT.search(event.words)):
+            planned = story.plan.phase(event.phase)
+            left[bool(planned and planned.rest)] += int(said[1])
+    return left[0], left[1]
 
 
 def _person(story: Story) -> str:
@@ -186,6 +203,11 @@ def _not_seen(story: Story) -> Iterator[str]:
         yield f"the last {spell(plan.total - elapsed)} of the plan were not shown"
     if not plan.phases:
         yield "the plan could not be read"
+    pictures, rests = _left_out(story)
+    if pictures:
+        yield f"{spell(pictures)} of pictures left out, skipped by a key"
+    if rests:
+        yield f"{spell(rests)} of rest not held, skipped by a key"
     quiet = gaps(course.signs, QUIET)
     yield from (f"at {_clock(sign.elapsed)}: no sign of life for {spell(away)}" for sign, away in quiet)
     taken = {look.minute for look in story.looks if look.taken}

@@ -45,7 +45,9 @@ def load(path: Path | None = None) -> Settings:
     Raises :class:`Refused` as ``file:line: key: what is wrong, what is allowed``.
     """
     usual = read(shipped("config/fieldmouse.yaml"), Settings, check=check)
-    return usual if path is None else read(path, Settings, usual, check)
+    if path is None:
+        return usual
+    return read(path, Settings, usual, check, remedy="leave the file away to have everything as it ships")
 
 
 def load_or_default(path: Path | None) -> tuple[Settings, Refused | None]:

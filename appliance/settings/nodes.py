@@ -4,6 +4,7 @@ YAML's own reading of plain words is what it is kept from: ``no`` is false there
 hundred and fifty, and of two equal keys the second wins without a word (YAML 1.1, §§ 2.4 and 10; PyYAML does so).
 """
 
+import stat
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -50,21 +51,29 @@ class Group:
 Node = Scalar | Items | Group
 
 
-def read_nodes(path: Path) -> Node:
-    """The file's one document. Raises :class:`Refused`, with file and line, when it cannot be read as plain YAML."""
+def read_nodes(path: Path, remedy: str = "") -> Node:
+    """The file's one document; ``remedy`` is what else a person can do about an empty file.
+
+    Raises :class:`Refused`, with file and line, when it cannot be read as plain YAML.
+    """
     text = _read_text(path)
     try:
-        return _build(_events(text, path), path)
+        root = _build(_events(text, path), path)
     except yaml.YAMLError as error:
         raise Refused(_yaml_trouble(error, path)) from error
+    if root is None:
+        raise Refused(f"{path}: empty; keys and values are wanted" + (f" ({remedy})" if remedy else ""))
+    return root
 
 
 def _read_text(path: Path) -> str:
     try:
-        with path.open("rb") as file:
-            data = file.read(LARGEST + 1)
+        regular = stat.S_ISREG(path.stat().st_mode)
+        data = _beginning(path) if regular else b""  # opening a pipe would wait for its other end
     except (OSError, ValueError) as error:  # ValueError: a name with a zero byte in it
         raise Refused(f"{path}: cannot be read: {getattr(error, 'strerror', None) or error}") from error
+    if not regular:
+        raise Refused(f"{path}: is no regular file; write a file of keys and values in its place, or take it away")
     if len(data) > LARGEST:
         raise Refused(f"{path}: larger than {LARGEST // 1024} KiB; a file of keys and values is wanted")
     try:
@@ -72,6 +81,12 @@ def _read_text(path: Path) -> str:
     except UnicodeDecodeError as error:
         line = data.count(b"\n", 0, error.start) + 1
         raise Refused(f"{path}:{line}: byte 0x{data[error.start]:02x} is no text; UTF-8 text is wanted") from error
+
+
+def _beginning(path: Path) -> bytes:
+    """As much as tells whether the file is too large."""
+    with path.open("rb") as file:
+        return file.read(LARGEST + 1)
 
 
 def _events(text: str, path: Path) -> Iterator[Any]:
@@ -96,8 +111,8 @@ def _refuse_fancy(event: Any, path: Path) -> None:
         raise Refused(f"{path}:{_line(event)}: a tag ({event.tag!r}); write the plain value instead")
 
 
-def _build(events: Iterator[Any], path: Path) -> Node:
-    """The tree, built without recursion so that no file is too deep for the stack."""
+def _build(events: Iterator[Any], path: Path) -> Node | None:
+    """The tree, built without recursion so that no file is too deep for the stack; None of nothing."""
     root = Items(1)
     open_nodes: list[tuple[Items | Group, Scalar | None]] = [(root, None)]
     for event in events:
@@ -110,9 +125,7 @@ def _build(events: Iterator[Any], path: Path) -> Node:
             open_nodes.append((node, None))
         if len(open_nodes) > DEEPEST:
             raise Refused(f"{path}:{node.line}: more than {DEEPEST} levels deep; far fewer are wanted")
-    if not root.nodes:
-        raise Refused(f"{path}: empty; keys and values are wanted (leave the file away to have everything as it ships)")
-    return root.nodes[0]
+    return root.nodes[0] if root.nodes else None
 
 
 def _node(event: Any) -> Node:

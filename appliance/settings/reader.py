@@ -38,14 +38,15 @@ Said = str | Callable[[], str]
 Check = Callable[[T], Iterable[Mistake]]
 
 
-def read(path: Path, kind: type[T], base: T | None = None, check: Check[T] = lambda _: ()) -> T:
+def read(path: Path, kind: type[T], base: T | None = None, check: Check[T] = lambda _: (), *, remedy: str = "") -> T:
     """The file as ``kind``; keys it leaves out as in ``base``, and required when there is none.
 
-    ``check`` finds what no single value shows, once all of them are right by themselves. Raises :class:`Refused`
-    as ``file:line: key: what is wrong, what is allowed``, the first mistake and how many more there are.
+    ``check`` finds what no single value shows, once all of them are right by themselves. ``remedy``: what else a
+    person can do about an empty file. Raises :class:`Refused` as ``file:line: key: what is wrong, what is allowed``,
+    the first mistake and how many more there are.
     """
     reading = _Reading()
-    value = reading.value(kind, read_nodes(path), base, ())
+    value = reading.value(kind, read_nodes(path, remedy), base, ())
     if not reading.mistakes:
         for mistake in check(value):
             reading.blame(mistake)

@@ -207,6 +207,23 @@ def test_forward_skips_a_phase_and_says_how_much() -> None:
     bench.key("forward")
     bench.key("forward")
     assert bench.at(State.DONE)
+    assert bench.told("ended") == ["complete but for 10 min left out"]  # 200 s, 120 s and 300 s
+
+
+def test_less_than_a_minute_left_out_is_complete() -> None:
+    """What was skipped is added up over the phases, the set's rest too, and told from a minute on."""
+    for waits, ended in (((250, 115), "complete"), ((240.3, 115), "complete but for 1 min left out")):
+        bench = Bench(a_soak(PAN, HATCH)).started()
+        for seconds in waits:
+            bench.wait(seconds)
+            bench.key("forward")
+        assert bench.told("ended") == [ended]
+    bench = Bench(a_soak(PAN, REST, PAN)).started()
+    bench.wait_for(State.RESTING)
+    bench.key("forward")
+    bench.key("go")
+    bench.wait_for(State.DONE)
+    assert bench.told("ended") == ["complete but for 10 min left out"]
 
 
 def test_nobody_there() -> None:
@@ -339,9 +356,48 @@ def test_a_soak_that_says_so_goes_on_by_itself() -> None:
     assert [event.kind for event in bench.log] == ["cut", "resumed", "phase"]
 
 
+def test_a_rest_that_was_cut_is_held_to_its_end() -> None:
+    """The cut is told where it was, a held go has the set off for the remainder, and nothing of it is left out."""
+    bench = Bench(soaking=Soaking.resumed(SOAK, 430, RATE, 0.0))
+    assert "Cut at 0:07 of 0:23" in bench.words
+    bench.key("go", Kind.HELD)
+    assert bench.told("cut") == ["power cut at 0:07 of 0:23"]
+    assert bench.at(State.RESTING)
+    assert bench.picture == ("black", "0")
+    assert "Rest: 9 min left" in bench.words
+    bench.wait(529)
+    assert bench.at(State.RESTING)
+    bench.wait(2)
+    assert bench.at(State.WAITING)
+    bench.key("go")
+    bench.wait_for(State.DONE)
+    assert bench.told("phase") == ["rest", "pan", "hatch"]
+    assert bench.told("skipped") == []
+    assert bench.told("ended") == ["complete"]
+
+
+def test_a_rest_that_was_cut_goes_on_by_itself() -> None:
+    """With ``resume: true``: the remainder of the rest at once, and the set is still switched on by a person."""
+    soak = a_soak(PAN, REST, PAN, resume=True)
+    bench = Bench(soaking=Soaking.resumed(soak, 370, RATE, 0.0))
+    assert bench.picture == ("black", "0")
+    bench.wait(529)
+    assert bench.at(State.RESTING)
+    bench.wait(2)
+    assert bench.at(State.WAITING)
+    assert [event.kind for event in bench.log if event.kind != "heartbeat"] == ["cut", "resumed", "phase", "paused"]
+
+
+def test_a_rest_cut_as_it_ended_is_over() -> None:
+    """A field before its end, where it stands while it waits for the set, nothing of a rest is taken up again."""
+    bench = Bench(soaking=Soaking.resumed(SOAK, 960 - float(1 / RATE), RATE, 0.0))
+    bench.key("go", Kind.HELD)
+    assert bench.at(State.WARMING)
+
+
 @pytest.mark.parametrize("elapsed", [-5, 0, 360, 400, 1380, 10**9])
 def test_any_place_of_a_cut_is_taken(elapsed: float) -> None:
-    """Before, in a rest (which is over then), at the end and beyond it."""
+    """Before, in a rest, at the end and beyond it."""
     bench = Bench(soaking=Soaking.resumed(SOAK, elapsed, RATE, 0.0))
     bench.key("go", Kind.HELD)
     for _ in bench.steps(3000):

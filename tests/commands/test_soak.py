@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from appliance.commands.soak import load_of, run
+from appliance.commands.soak import FORMAT, load_of, run
 from appliance.errors import Refused
 from appliance.patterns.catalogue import catalogue
 from appliance.soaks import find_soak, soak_names
@@ -61,7 +61,16 @@ def test_the_table_is_read_by_people(capsys: pytest.CaptureFixture[str]) -> None
     assert max(map(len, lines)) <= 80
     assert "0:10:00     60 s  white 75                        bright" in lines
     assert "longest still bright time     60 s" in lines
+    assert "format of these figures       240p" in lines
     assert [len(line.split()) for line in lines[-3:]] == [3, 3, 3]
+
+
+def test_what_another_format_changes() -> None:
+    """As the plan's format is explained: more than its last figure, at most half a percent, a fortieth of the dose."""
+    soak = find_soak("watched")
+    here, there = load_of(soak, FORMATS[FORMAT]), load_of(soak, FORMATS["288p"])
+    assert 0.1 < max(abs(here.signal - there.signal), abs(here.light - there.light)) <= 0.5
+    assert there.white_hours == pytest.approx(here.white_hours, rel=1 / 40)
 
 
 def test_a_soak_is_started_on_the_box() -> None:

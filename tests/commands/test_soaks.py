@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Iterator
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -107,6 +108,16 @@ def test_what_is_asked_wrongly(
     before = set(files(tmp_path))
     assert said.format(tmp_path) in refused(capsys, *(word.format(tmp_path) for word in words))
     assert set(files(tmp_path)) == before
+
+
+def test_a_single_soak_is_no_row_of_them(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """One soak is told as one, and none as none."""
+    words = ("report", "7", "--json", "--state", str(tmp_path))
+    with closing(Store(tmp_path, boot_id="a", wall=lambda: (1.7e9, False), mountinfo=lambda: "")) as store:
+        store.open()
+        assert "; there are none; `fieldmouse soaks`" in refused(capsys, *words)
+        store.begin_soak("short", "Half an hour", "{}", 1.0)
+        assert "; there is only 1; `fieldmouse soaks`" in refused(capsys, *words)
 
 
 def test_where_records_are_looked_for(

@@ -8,6 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from appliance.activities.soaking import Soaking, State
+from appliance.presses.press import Kind as PressKind
 from appliance.records.entries import Beat, EventRecord, Moment, SoakRecord
 from appliance.records.report import as_json
 from appliance.records.report_drawing import GAP, LEFT, RIGHT, health_curve, timeline
@@ -17,6 +19,7 @@ from appliance.records.report_plan import read_plan
 from appliance.records.report_spans import Kind
 from appliance.records.report_time import NOT_SET, Course
 from appliance.soaks import find_soak
+from tests.activities.invented import RATE
 from tests.activities.soaked import SOAK, Bench
 from tests.records.soaked_records import BEGUN, Kept, eventful
 
@@ -77,7 +80,7 @@ def test_a_soak_without_trouble() -> None:
     beats = tuple(Beat(at(60 * n), 60 * n, 0) for n in range(29))
     made = told(record(*WHOLE, beats=beats, ended=at(1700), how="complete"))
     assert (made.begun, made.ended) == ("2023-11-14 22:13 UTC", "2023-11-14 22:41 UTC")
-    assert made.outcome == "ended at 0:30 of 0:30: complete"
+    assert made.outcome == "ended at 0:30 of 0:30: complete but for 5 min left out"
     assert made.ran == "28 min"
     assert made.person == (
         "a person last looked at 0:23 of the soak (2023-11-14 22:40 UTC); "
@@ -97,7 +100,7 @@ def test_a_soak_without_trouble() -> None:
     ]  # fmt: skip
     assert made.margins == (Margin("left margin", 5, 7), Margin("top margin", 6, 6))
     assert made.observations == (Line("0:22", "2023-11-14 22:38 UTC", "size changed"),)
-    assert made.not_seen == ()
+    assert made.not_seen == ("5 min of pictures left out, skipped by a key",)
     assert made.health.words == "This board told neither temperature nor voltage"
 
 
@@ -234,6 +237,48 @@ def test_what_nobody_saw() -> None:
     assert made.person == (
         "nobody looked, as far as the log tells; last at the keys, as far as they are logged, at 0:00"
     )
+
+
+def test_a_rest_that_was_not_held() -> None:
+    """A rest cut short is told as that, apart from the pictures; together they are what the end lacks."""
+    words = (
+        *WHOLE[:2],
+        ("skipped", 590.0, 560.0, 0, "pan, slow: 40 s left out"),
+        ("skipped", 700.0, 690.0, 2, "rest, set off: 1740 s left out"),
+        ("ended", 1300.0, 1800.0, 3, "complete"),
+    )
+    made = told(record(*words, ended=at(1300), how="complete"))
+    assert made.outcome == "ended at 0:30 of 0:30: complete but for 30 min left out"
+    assert made.not_seen[:2] == (
+        "40 s of pictures left out, skipped by a key", "29 min of rest not held, skipped by a key",
+    )  # fmt: skip
+
+
+def test_a_cut_in_a_rest_from_the_keys_to_the_sheet(tmp_path: Path) -> None:
+    """Skipped before the cut, cut 70 s into the rest: the sheet tells both, and the rest is held to its end."""
+    bench = Bench(SOAK).started()
+    bench.wait(100)
+    bench.key("forward")
+    bench.wait_for(State.RESTING)
+    bench.wait(70)
+    kept = Kept(tmp_path, SOAK, wall=BEGUN)
+    kept.add(bench.log, BEGUN)
+    kept.boot("boot-1")
+    after = Bench(soaking=Soaking.resumed(SOAK, bench.soaking.elapsed(bench.now), RATE, 20.0), now=20.0)
+    after.key("go", PressKind.HELD)
+    after.wait_for(State.WAITING)
+    after.key("go")
+    after.wait_for(State.DONE)
+    kept.add(after.log, BEGUN + bench.now + 900)
+    kept.end(after.now, after.told("ended")[0])
+    story = read_story(kept.record(), UTC)
+    kept.close()
+    made = sheet(story)
+    assert made.outcome == "ended at 0:23 of 0:23: complete but for 3 min left out"
+    assert made.not_seen[0] == "3 min of pictures left out, skipped by a key"
+    assert "box off, or not running: power cut at 0:07 of 0:23" in {line.what for line in made.interruptions}
+    rests = [span.ended.at - span.begun.at for span in story.spans if span.kind is Kind.REST]
+    assert rests[-1] == pytest.approx(530, abs=1)
 
 
 def test_a_smell_is_a_caution() -> None:

@@ -25,7 +25,7 @@ SHIPPED = shipped("config/fieldmouse.yaml").read_bytes()
 @pytest.mark.parametrize(
     ("data", "says"),
     [
-        (b"", ": empty; keys and values are wanted"),
+        (b"", ": empty; keys and values are wanted (leave the file away to have everything as it ships)"),
         (b"# nothing but a comment\n", ": empty; keys and values are wanted"),
         (b"---\n", ":2: nothing is written; its keys are wanted beneath it: format, system"),
         (b"\x7fELF\x02\x01\x01\x00", "not YAML: "),
@@ -59,9 +59,11 @@ def test_no_settings(tmp_path: Path, data: bytes, says: str) -> None:
 
 
 def test_a_folder_and_nothing(tmp_path: Path) -> None:
-    """A folder in place of a file, a file that is not there and an impossible name are refused."""
-    with pytest.raises(Refused, match="cannot be read: Is a directory"):
-        load(tmp_path)
+    """A folder or a pipe in place of a file, a file that is not there and an impossible name are refused."""
+    os.mkfifo(tmp_path / "pipe.yaml")
+    for odd in (tmp_path, tmp_path / "pipe.yaml"):
+        with pytest.raises(Refused, match=f"{odd}: is no regular file; write a file of keys and values in its place"):
+            load(odd)
     with pytest.raises(Refused, match="cannot be read: No such file or directory"):
         load(tmp_path / "none.yaml")
     with pytest.raises(Refused, match="cannot be read: embedded null byte"):
