@@ -86,6 +86,7 @@ class Opening:
         # What is done at most sets comes first, behind stepping.
         self._box.activities[1:1] = [*viewings, past_visits()] if viewings else []
         self._box.activities += soak_activities(soaks, self._words_time)
+        log.info("%d activities to choose from", len(self._box.activities))
         for mistake in known.mistakes:
             self._tell_mistake(mistake, "Wrong: ", "left out, or as it ships", now)
         for mistake in mistakes:

@@ -177,6 +177,15 @@ class Box:
                 return begun
         raise AssertionError("go did not set the picture moving")
 
+    def choose(self, forwards: int) -> float:
+        """Choose from the list of activities, once it was read; when it was asked for."""
+        self.wait_said("activities to choose from", int(self.facts("ExecMainStartTimestampMonotonic")
+                                                        ["ExecMainStartTimestampMonotonic"]) / 1e6)  # fmt: skip
+        asked = self.now()
+        self.hold("go", seconds=1.3)
+        self.press(*["forward"] * forwards, "go")
+        return asked
+
     # keys and lamps
 
     def press(self, *names: str) -> list[float]:

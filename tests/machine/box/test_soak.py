@@ -65,10 +65,7 @@ def _start(box: Box) -> float:
     box.machine.run("rm -f /var/lib/fieldmouse/records.sqlite*")
     box.start(QUICK)
     box.wait_picture("crosshatch:white")
-    asked = box.now()
-    box.hold("go", seconds=1.3)
-    # Four routes, the last visits and the white stress stand before it in the list.
-    box.press(*["forward"] * 7, "go")
+    asked = box.choose(7)  # four routes, the last visits and the white stress stand before it
     for _ in range(5):  # the pages of its cautions: go turns them, and a held go before the last does nothing
         box.press("go", "go", "go", "go", "go")
         box.hold("go", seconds=1.5)

@@ -71,9 +71,8 @@ def glance(box: Box) -> Iterator[Box]:
     box.machine.run(f"systemctl stop fieldmouse; rm -f {FOLDER}/records.sqlite*")
     box.start(QUICK)
     box.wait_picture("crosshatch:white")
-    box.hold("go", seconds=1.3)
-    box.press("forward", "forward", "go")  # stepping, a viewing, a glance
-    box.wait_said("visit: glance")
+    asked = box.choose(2)  # stepping, a viewing, a glance
+    box.wait_said("visit: glance", asked)
     yield box
     box.machine.run(f"systemctl stop fieldmouse; rm -f {FOLDER}/records.sqlite*")
 
