@@ -65,6 +65,7 @@ def test_what_ships_is_in_the_wheel(wheel: Path) -> None:
         "_shipped/config/soaks/soak.yaml",
         "lettering/atlas.npz",
         "records/report.html",
+        "records/sheet.html",
         "settings/kernel_keys.txt",
     ):
         assert f"appliance/{wanted}" in names
