@@ -101,7 +101,7 @@ def load_findings(own: Path = OWN_FILE) -> Findings:
 
     Raises :class:`Refused` as ``file:line: key: what is wrong, what is allowed``.
     """
-    return read(own, Findings, _ours(), _check) if own.exists() else _ours()
+    return read(own, Findings, _ours(), _check_own) if own.exists() else _ours()
 
 
 @cache
@@ -127,6 +127,14 @@ def _check(findings: Findings) -> Iterator[Mistake]:
         yield Mistake(("kinds",), f"have no {DANGER} that is a danger; the key for danger needs it")
     if sum(fault.danger for fault in findings.kinds.values()) < 2:
         yield Mistake(("kinds",), f"have no danger besides {DANGER}; at least one is wanted")
+
+
+def _check_own(findings: Findings) -> Iterator[Mistake]:
+    """A file of one's own may make nothing that ships less careful."""
+    for key, shipped_one in _ours().kinds.items():
+        if shipped_one.danger and not findings.kinds[key].danger:
+            yield Mistake(("kinds", key, "danger"), "is false, but this kind ends a visit; true is wanted, or no line")
+    yield from _check(findings)
 
 
 def _check_severities(place: Place, fault: Fault) -> Iterator[Mistake]:

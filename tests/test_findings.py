@@ -101,6 +101,12 @@ def test_dangers_are_those_that_one_press_ends_a_visit_for() -> None:
     assert dangers == {"arc", "smell", "tingle", "line", "full-white", "small-bright", "danger"}
 
 
+def test_a_danger_stays_one(tmp_path: Path) -> None:
+    """A file of one's own cannot take it away: file and line."""
+    said = refusal(tmp_path, "kinds:\n  line:\n    why: seldom\n    danger: false\n")
+    assert said.startswith("findings.yaml:4: kinds.line.danger: is false")
+
+
 def test_own_words_and_own_kinds(tmp_path: Path) -> None:
     """One key of a kind that ships is changed, a new kind comes after the others, the rest stays."""
     path = tmp_path / "findings.yaml"

@@ -105,7 +105,7 @@ TABLE = [
     (visit("tingle 1"), Level.LEAVE, 3, "unplug"),  # MAN
     (visit("full-white 3"), Level.LEAVE, 3, "switch it off"),  # RN
     (visit("danger 3"), Level.LEAVE, 3, "Danger was noted"),  # CP
-    (visit("line 2"), Level.REPAIR, 3, "Brightness down at once"),  # RN
+    (visit("line 2"), Level.LEAVE, 3, "Brightness down at once"),  # RN: what ends a visit is left where it is
     (visit("tick 2"), Level.REPAIR, 3, "do not try again"),  # RN: unless sold as dead
     (visit("tilt 3", "conv-edge 2", "burn-in 1"), Level.PERMANENT, 2, "Burnt-in marks: permanent"),  # worst class wins
     (visit("smear 2", "weak-gun 2"), Level.PERMANENT, 3, "starts late or smears"),  # CP
@@ -143,6 +143,13 @@ def test_every_kind_alone(kind: str) -> None:
     if fault.apart:
         assert "suspect" in everything(ranks[2]).lower() or ranks[2].level is Level.LEAVE
         assert any(reason.apart for reason in ranks[2].reasons)
+
+
+@pytest.mark.parametrize("kind", [key for key, fault in FINDINGS.kinds.items() if fault.danger])
+def test_what_ends_a_visit_is_left(kind: str) -> None:
+    """Danger on the screen is danger in the verdict, however slight it was noted, with a rule of its own or without."""
+    for rules in (RULES, replace(RULES, rules=())):
+        assert judge(visit(f"{kind} 1"), FINDINGS, rules).level is Level.LEAVE
 
 
 ANY_SEEN = st.builds(

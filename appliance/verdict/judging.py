@@ -183,6 +183,10 @@ def _by_kind(seen: Sequence[Seen], findings: Findings) -> Iterator[Reason]:
             name = said.get(kind, NAMELESS)
             yield Reason(Level.REPAIR, 2, name, f"{name}: a kind that is not known here any more", (kind,))
             continue
+        if fault.danger:
+            says = f"{fault.name}: a danger, off at the wall and left unplugged"
+            yield Reason(Level.LEAVE, 3, fault.name, says, (kind,), fault.apart, fault.sources)
+            continue
         remedy, weight = fault.remedy_of(severity), fault.weight_of(severity)
         weighs = f", {WEIGHTS[weight]}" if remedy is not Remedy.NONE else ""
         says = f"{fault.name}: {remedy}{' at worst' if fault.apart else ''}{weighs}"
