@@ -4,7 +4,8 @@ Each call that writes returns once its record is on the disk.
 """
 
 import sqlite3
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from typing import Any
 
 from appliance.records.database import Database
@@ -22,8 +23,15 @@ LONGEST = 60
 """Letters of a set's name, a title, a unit; longer ones are cut and end in an ellipsis."""
 
 
+class VisitDeleted(StoreTrouble):
+    """Nothing can be kept of the visit, now or later: it was deleted meanwhile."""
+
+
 class Visits:
-    """The visits in a file; every method raises :class:`StoreTrouble` as the store's own do."""
+    """The visits in a file; every method raises :class:`StoreTrouble` as the store's own do.
+
+    One that adds to a visit raises :class:`VisitDeleted` when that was deleted.
+    """
 
     def __init__(self, database: Database, stamp: Stamp) -> None:
         self._database, self._stamp = database, stamp
@@ -67,7 +75,7 @@ class Visits:
         self, visit_id: int, *, label: str | None = None, path: str | None = None, warmth: str | None = None
     ) -> None:
         """What became known of the set after the visit began; ``None`` leaves a word as it is."""
-        with self._database.transaction() as connection:
+        with self._writing(visit_id) as connection:
             for column, words in (("label", label), ("path", path), ("warmth", warmth)):
                 if words is not None:
                     change = f"UPDATE visits SET {column} = ?"  # noqa: S608 # our own names
@@ -75,7 +83,7 @@ class Visits:
 
     def mark_step(self, visit_id: int, number: int, state: StepState, at: float) -> None:
         """What became of the step at place ``number``, counted from 1; the last word counts."""
-        with self._database.transaction() as connection:
+        with self._writing(visit_id) as connection:
             changed = connection.execute(
                 "UPDATE steps SET boot = ?, at = ?, wall = ?, synced = ?, state = ? WHERE visit = ? AND number = ?",
                 (*self._stamp(connection, at), state, visit_id, number),
@@ -103,7 +111,7 @@ class Visits:
 
         ``number``: its own within the visit. One that is there already was kept before, and nothing is added.
         """
-        with self._database.transaction() as connection:
+        with self._writing(visit_id) as connection:
             if number is not None and (there := connection.execute(_NOTE, (visit_id, number)).fetchone()):
                 return int(there[0])
             self._check_room(connection, visit_id)
@@ -118,7 +126,7 @@ class Visits:
 
     def take_back(self, visit_id: int, number: int) -> bool:
         """The note of that number in the visit does not count any more; False when there is none."""
-        with self._database.transaction() as connection:
+        with self._writing(visit_id) as connection:
             done = connection.execute(
                 "UPDATE findings SET undone = 1 WHERE visit = ? AND number = ?", (visit_id, number)
             )
@@ -133,7 +141,7 @@ class Visits:
         self, visit_id: int, at: float, gauge: str, value: float, unit: str, uncertainty: float | None = None
     ) -> int:
         """What a gauge read; its number."""
-        with self._database.transaction() as connection:
+        with self._writing(visit_id) as connection:
             made = connection.execute(
                 "INSERT INTO readings (boot, at, wall, synced, visit, gauge, value, unit, uncertainty)"
                 " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
@@ -143,7 +151,7 @@ class Visits:
 
     def end(self, visit_id: int, at: float, how: str) -> None:
         """The visit is over."""
-        with self._database.transaction() as connection:
+        with self._writing(visit_id) as connection:
             connection.execute(_END, (*self._stamp(connection, at), clean(how, LONGEST), visit_id))
 
     def delete(self, visit_id: int, at: float) -> None:
@@ -187,6 +195,14 @@ class Visits:
             tuple(_reading(*row) for row in readings),
             tuple(_step(*row) for row in steps),
         )
+
+    @contextmanager
+    def _writing(self, visit_id: int) -> Iterator[sqlite3.Connection]:
+        """A transaction on a visit, that is refused once it was deleted: what was taken out must not come back."""
+        with self._database.transaction() as connection:
+            if connection.execute("SELECT 1 FROM visits WHERE id = ? AND deleted = 1", (visit_id,)).fetchone():
+                raise VisitDeleted(f"visit {visit_id} was deleted: nothing more is kept of it: begin another")
+            yield connection
 
     @staticmethod
     def _change(connection: sqlite3.Connection, update: str, words: str, visit_id: int) -> None:

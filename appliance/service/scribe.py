@@ -24,6 +24,7 @@ from appliance.records.entries import SoakRecord, VisitRecord
 from appliance.records.store import Store
 from appliance.records.surroundings import boot_id, mounts, wall_clock
 from appliance.records.trouble import StoreTrouble, Why, told
+from appliance.records.visits import VisitDeleted
 from appliance.records.writing import Clock
 from appliance.service.backroom import Backroom, Then
 from appliance.service.visit_desk import VisitDesk, past_visits
@@ -44,6 +45,7 @@ _WORDS: dict[Why, Lines] = {
 }
 _OTHER: Lines = ("Nothing is kept: the disk", "fails · fieldmouse check")
 FLEETING: Lines = ("Nothing will be kept:", "gone with the power")
+DELETED: Lines = ("Nothing is kept:", "the visit was deleted")
 PUT_ASIDE: Lines = ("Old records were damaged:", "put aside, begun afresh")
 
 
@@ -94,6 +96,7 @@ class Scribe:
         self._owed: Found | None = None
         self._given_up = self._visit_failed = False
         self._again = 0.0
+        self._deleted = ""
 
     # On the loop
 
@@ -206,6 +209,8 @@ class Scribe:
         try:
             if not self._given_up:
                 answer, told = self._kept_answer(record, wall)
+        except VisitDeleted as trouble:
+            told = self._told_deleted(trouble)
         except StoreTrouble as trouble:
             self._visit_failed, told = True, self._told(trouble)
 
@@ -254,7 +259,7 @@ class Scribe:
             _, said = self._opened()
             while self._waiting:
                 begun = isinstance(self._waiting[0][0], SoakBegun | VisitBegun)
-                self._put(*self._waiting[0])
+                self._put_unless_deleted(*self._waiting[0])
                 self._waiting.popleft()
                 self._visit_failed = False
                 if begun and self._fleeting and FLEETING not in said:
@@ -304,6 +309,21 @@ class Scribe:
         else:
             store.add_event(self._soak, record)
         return None
+
+    def _put_unless_deleted(self, record: Record, wall: tuple[float, bool]) -> None:
+        """Write ``record``; news of a deleted visit is let go, so that it holds up nothing behind it."""
+        try:
+            self._put(record, wall)
+        except VisitDeleted as trouble:
+            log.warning("%s", trouble)
+
+    def _told_deleted(self, trouble: VisitDeleted) -> Then | None:
+        """Say so once for each visit, though its viewing tries again and again; nothing ails the disk."""
+        if str(trouble) == self._deleted:
+            return None
+        self._deleted = str(trouble)
+        log.warning("%s", trouble)
+        return lambda now: self._tell(DELETED, now)
 
     def _set_soak(self, soak_id: int) -> None:
         self._soak = soak_id

@@ -8,7 +8,7 @@ import pytest
 from appliance.records.entries import RouteStep, StepState
 from appliance.records.store import Store
 from appliance.records.trouble import StoreTrouble, Why
-from appliance.records.visits import LONGEST, MOST_FINDINGS, MOST_STEPS
+from appliance.records.visits import LONGEST, MOST_FINDINGS, MOST_STEPS, VisitDeleted
 from tests.records.workload import made
 
 STEPS = [RouteStep("cold", "Grey from cold", "grey", "50"), RouteStep("shape", "Shape", "crosshatch", "white")]
@@ -172,3 +172,22 @@ def test_what_comes_again_is_kept_once(store: Store) -> None:
     again = store.visits.one(visit)
     assert again is not None
     assert again.low
+
+
+def test_a_visit_deleted_while_it_runs_takes_nothing_more(store: Store) -> None:
+    """Whatever comes of it later is refused, told in words, and not in the file; it stays ended as deleted."""
+    gone = store.visits.begin("secret", "quick", 1.0, steps=STEPS)
+    store.visits.delete(gone, 2.0)
+    for late in (
+        lambda: store.visits.add_finding(gone, 3.0, "shape", "tilt", 1, number=2),
+        lambda: store.visits.take_back(gone, 2),
+        lambda: store.visits.add_reading(gone, 3.0, "left margin", 1.0, "%"),
+        lambda: store.visits.mark_step(gone, 1, StepState.LOOKED, 3.0),
+        lambda: store.visits.describe(gone, label="secret"),
+        lambda: store.visits.end(gone, 3.0, "completed"),
+    ):
+        with pytest.raises(VisitDeleted, match="was deleted: nothing more is kept"):
+            late()
+    for table in ("findings", "readings"):
+        assert store._database.rows(f"SELECT count(*) FROM {table}") == [(0,)]  # noqa: S608 # ours
+    assert store._database.rows("SELECT label, how, end_at FROM visits") == [("", "deleted", 2.0)]

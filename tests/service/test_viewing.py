@@ -382,3 +382,25 @@ def test_no_key_of_the_program_is_shown(tmp_path: Path) -> None:
     pages = "\n".join(tally_pages(visit(tmp_path), {}))
     assert "slow-start" not in pages
     assert all(key not in pages.split() for key in catalogue() if "-" in key)
+
+
+# What others do to the records meanwhile
+
+
+def test_a_visit_deleted_while_it_runs_is_told_as_not_kept(tmp_path: Path) -> None:
+    """Never told as kept; nothing comes back into the file, no disk is blamed, and later records are kept."""
+    box = at_card(tmp_path).type("go")
+    store = box.service._scribe._store
+    assert store is not None
+    store.visits.delete(1, 0.0)
+    box.type("note go")
+    assert "\nkept: " not in box.watch.words()
+    assert "NOT kept, tried again soon" in box.run(12).watch.words()
+    assert box.watch.words().count("Nothing is kept:\nthe visit was deleted") == 1
+    box.type("go+ go go go")
+    assert box.service.box.state is Box.STEPPING
+    assert box.service.box.troubles == set()
+    box.choose(GLANCE).type("go note go go+ go go go").run(61)
+    assert noted(tmp_path, 2) == [("cold-start", "slow-start", 2, None)]
+    assert store._database.rows("SELECT how FROM visits WHERE id = 1") == [("deleted",)]
+    assert store._database.rows("SELECT count(*) FROM findings WHERE visit = 1") == [(0,)]
