@@ -12,6 +12,7 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Annotated
 
+from appliance.activities.viewing_noting import Graded
 from appliance.activities.viewing_plan import DANGER, Kind
 from appliance.lettering.captions import fits
 from appliance.patterns.catalogue import catalogue
@@ -85,15 +86,28 @@ class Fault:
 
 @dataclass(frozen=True)
 class Findings:
-    """All kinds by their keys, and the words for their sources and cautions."""
+    """All kinds by their keys, and the words for their sources and cautions.
+
+    ``danger_from``: the severity, from 1, from which a kind ends a visit that is no danger below it.
+    """
 
     sources: Mapping[_Name, _Text]
     cautions: Mapping[_Name, _Text]
+    danger_from: Mapping[_Name, Annotated[int, Whole(1, 3)]]
     kinds: Mapping[_Name, Fault]
 
     def offered(self) -> dict[str, Kind]:
         """The kinds as a viewing offers them."""
-        return {key: Kind(key, fault.name, fault.group, fault.danger) for key, fault in self.kinds.items()}
+        return {key: self._offered(key, fault) for key, fault in self.kinds.items()}
+
+    def is_danger(self, kind: str, severity: int) -> bool:
+        """Whether a kind that is known ends a visit when it is noted so bad."""
+        return self.kinds[kind].danger or severity >= self.danger_from.get(kind, severity + 1)
+
+    def _offered(self, key: str, fault: Fault) -> Kind:
+        if key in self.danger_from:
+            return Graded(key, fault.name, fault.group, fault.danger, self.danger_from[key])
+        return Kind(key, fault.name, fault.group, fault.danger)
 
 
 def load_findings(own: Path = OWN_FILE) -> Findings:
@@ -123,6 +137,9 @@ def _check(findings: Findings) -> Iterator[Mistake]:
         yield from _check_severities(("kinds", key), fault)
         yield from _check_senses(("kinds", key), fault)
         yield from _check_words(("kinds", key), fault, findings)
+    for key in findings.danger_from:
+        if key not in findings.kinds:
+            yield Mistake(("danger_from", key), "is no kind of fault")
     if DANGER not in findings.kinds or not findings.kinds[DANGER].danger:
         yield Mistake(("kinds",), f"have no {DANGER} that is a danger; the key for danger needs it")
     if sum(fault.danger for fault in findings.kinds.values()) < 2:
@@ -134,6 +151,9 @@ def _check_own(findings: Findings) -> Iterator[Mistake]:
     for key, shipped_one in _ours().kinds.items():
         if shipped_one.danger and not findings.kinds[key].danger:
             yield Mistake(("kinds", key, "danger"), "is false, but this kind ends a visit; true is wanted, or no line")
+    for key, severity in _ours().danger_from.items():
+        if findings.danger_from[key] > severity:
+            yield Mistake(("danger_from", key), f"is {findings.danger_from[key]}; {severity} or less is wanted")
     yield from _check(findings)
 
 

@@ -105,6 +105,21 @@ def test_a_danger_stays_one(tmp_path: Path) -> None:
     """A file of one's own cannot take it away: file and line."""
     said = refusal(tmp_path, "kinds:\n  line:\n    why: seldom\n    danger: false\n")
     assert said.startswith("findings.yaml:4: kinds.line.danger: is false")
+    said = refusal(tmp_path, "danger_from:\n  tilt: 3\n  cord: 2\n  gless: 3\n")
+    assert said == "findings.yaml:4: danger_from.gless: is no kind of fault"
+    (tmp_path / "findings.yaml").write_text("danger_from:\n  tilt: 3\n  cord: 2\n", "utf-8")
+    mine = load_findings(tmp_path / "findings.yaml")
+    assert [mine.is_danger(*noted) for noted in (("tilt", 2), ("tilt", 3), ("cord", 2), ("glass", 3))] == [
+        False, True, True, True,
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize("kind", ["glass", "cord", "cabinet"])
+def test_what_ends_a_visit_when_it_is_bad(kind: str, tmp_path: Path) -> None:
+    """A crack, a cut cord, parts that can be reached: makers' safety pages; no file of one's own makes it later."""
+    assert [SHIPPED.is_danger(kind, severity) for severity in (1, 2, 3)] == [False, False, True]
+    (tmp_path / "findings.yaml").write_text(f"danger_from:\n  {kind}: 2\n", "utf-8")
+    assert load_findings(tmp_path / "findings.yaml").is_danger(kind, 2)
 
 
 def test_own_words_and_own_kinds(tmp_path: Path) -> None:

@@ -96,7 +96,10 @@ TABLE = [
     (visit("tint-drift 2"), Level.HARMLESS, 0, "30 to 45 minutes"),  # MET
     (visit("doming 1"), Level.HARMLESS, 0, "Noted, but no fault"),  # RN: at full contrast
     (visit("trip 2", "breathing 2"), Level.REPAIR, 3, "suspect the regulator"),  # RN
-    (visit("cabinet 3", "purity-spot 2"), Level.REPAIR, 3, "suspect a fall"),  # CP
+    (visit("cabinet 2", "purity-spot 2"), Level.REPAIR, 2, "suspect a fall"),  # CP
+    (visit("cabinet 3"), Level.LEAVE, 3, "left unplugged"),  # MAN: parts reachable, do not power
+    (visit("cord 3"), Level.LEAVE, 3, "Metal parts may be joined to the mains"),  # MAN
+    (visit("cord 2"), Level.REPAIR, 2, "Mains cord faulty: repair"),  # MAN: a new cord
     (visit("glass 1"), Level.PERMANENT, 1, "Scratch, chip or crack"),  # RN
     (visit("glass 3"), Level.LEAVE, 3, "never switch it on"),  # RN: a crack
     (visit("small-bright 1"), Level.LEAVE, 3, "X-rays"),  # RN

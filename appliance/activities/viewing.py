@@ -13,8 +13,7 @@ from appliance.activities.showing import Code, Showing
 from appliance.activities.stress import State as Stressing
 from appliance.activities.stress import Stress
 from appliance.activities.table import Table
-from appliance.activities.viewing_notebook import Notebook
-from appliance.activities.viewing_noting import TURN_TIME, Noting
+from appliance.activities.viewing_noting import TURN_TIME, Careful, Noting
 from appliance.activities.viewing_plan import PATHS, WARMTHS, Guide, Page, Sort
 from appliance.activities.viewing_record import Noted
 from appliance.activities.viewing_showing import Facts, showing
@@ -63,9 +62,9 @@ class Viewing(Noting):
         judge: Judge = _silent,
         tally: Tally = _silent,
         words_time: float = 4,
-        notebook: Notebook | None = None,
+        notebook: Careful | None = None,
     ) -> None:
-        super().__init__(guide, number, State.CARD, notebook or Notebook(guide), now)
+        super().__init__(guide, number, State.CARD, notebook or Careful(guide), now)
         self.fmt, self.path, self.warmth = fmt, next(iter(PATHS)), WARMTHS[0]
         self._judge, self._tally, self._words_time = judge, tally, words_time
         self._codes: tuple[str, ...] = ()
@@ -97,7 +96,7 @@ class Viewing(Noting):
         ``notes``: those that count. ``marks``: by place from 1. ``last``: the highest number of any note, of those
         taken back, too. One in which danger was noted is there again at once.
         """
-        notebook = Notebook(guide, notes, marks, last)
+        notebook = Careful(guide, notes, marks, last)
         viewing = cls(guide, number, fmt, now, judge=judge, tally=tally, words_time=words_time, notebook=notebook)
         viewing.path = path if path in PATHS else viewing.path
         viewing.warmth = warmth if warmth in WARMTHS else viewing.warmth
@@ -357,7 +356,9 @@ class Viewing(Noting):
                 return self._ready_cue(now)
             case State.NOTING if cue in ("go", "go held") and self._choice.is_door:
                 return "go more"
-            case State.NOTING | State.ZONE if cue == "go" and self._notebook.is_danger(self._choice.kind):
+            case State.NOTING | State.ZONE if cue == "go" and self._notebook.ends(
+                self._choice.kind, self._choice.severity
+            ):
                 return "go danger"
             case State.ZONE if cue == "digit" and self._digit == "0":
                 return "note"
@@ -460,7 +461,7 @@ class Viewing(Noting):
         name = kind if self._choice.is_door else self.guide.kinds[kind].name
         return Said(
             State(self.state), self.outcome, self._step, name, self._choice.severity, self._choice.zone, danger,
-            self._resume_at() + 1,
+            self._resume_at() + 1, self._notebook.is_set_off,
         )  # fmt: skip
 
     def _end_pages(self) -> tuple[Page, ...]:

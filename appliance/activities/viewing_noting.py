@@ -1,8 +1,10 @@
 """The part of a viewing that takes notes: kinds, severity, zone, taking back, danger, and what the store answers."""
 
+from dataclasses import dataclass
+
 from appliance.activities.table import Machine
 from appliance.activities.viewing_notebook import MIDDLE, Choice, Notebook, dangers
-from appliance.activities.viewing_plan import DANGER, Guide, Step
+from appliance.activities.viewing_plan import DANGER, Guide, Kind, Step
 from appliance.activities.viewing_record import Outcome, Record
 from appliance.activities.viewing_table import State
 from appliance.activities.viewing_words import DANGER_PAGES, kept_words, lost_words
@@ -10,12 +12,41 @@ from appliance.activities.viewing_words import DANGER_PAGES, kept_words, lost_wo
 MESSAGE_TIME, TURN_TIME = 4, 5
 """Seconds: a confirmation stands; a page of those that take turns."""
 WORST = 3
+SET_OFF = "set-off"
+"""The step of a route at which the set is looked at before it is switched on."""
+
+
+@dataclass(frozen=True)
+class Graded(Kind):
+    """A kind that ends a visit only from the severity ``danger_from`` on."""
+
+    danger_from: int = WORST
+
+
+class Careful(Notebook):
+    """A notebook that knows from which severity on a kind is a danger."""
+
+    @property
+    def dangers(self) -> int:
+        """How many notes are of a danger."""
+        return sum(self.ends(note.kind, note.severity) for note in self.notes.values())
+
+    @property
+    def is_set_off(self) -> bool:
+        """Whether all danger was seen on a set that was not switched on yet."""
+        dangers = [note for note in self.notes.values() if self.ends(note.kind, note.severity)]
+        return all(note.step == SET_OFF and not self.is_danger(note.kind) for note in dangers)
+
+    def ends(self, kind: str, severity: int) -> bool:
+        """Whether a kind noted so bad ends a visit."""
+        known = self.guide.kinds.get(kind)
+        return self.is_danger(kind) or (isinstance(known, Graded) and severity >= known.danger_from)
 
 
 class Noting(Machine):
     """Moves that note; where the visit is on its route is for the machine built on this one to know."""
 
-    def __init__(self, guide: Guide, number: int, first: State, notebook: Notebook, now: float) -> None:
+    def __init__(self, guide: Guide, number: int, first: State, notebook: Careful, now: float) -> None:
         super().__init__(first)
         self.guide, self.number = guide, number
         self.path = self.warmth = ""

@@ -20,6 +20,12 @@ DANGER_PAGES = (
     ("Black does not make the set", "safe. Stay until it is cold."),
     ("note: summary", "hold note: it was a mistake"),
 )
+OFF_PAGES = (
+    ("Do not switch it on.", "Leave it unplugged."),
+    ("Nobody tries it before", "it was looked into."),
+    DANGER_PAGES[-1],
+)
+"""Instead, when the danger was seen on a set that is off; as many of them."""
 LAST_PAGE = ("vary: meaning · note: code", "go: done · back: look again")
 LAST_PAGE_JUDGED = ("vary: notes · note: code", "go: done · back: look again")
 
@@ -107,6 +113,7 @@ class Said(NamedTuple):
 
     ``step``: the one at the place reached. ``kind``: the name of the note in the making, or a door to more. ``danger``:
     the name of a danger told. ``resume_at``: the place, from 1, at which a visit that was cut short goes on.
+    ``set_off``: all danger was seen before the set was switched on.
     """
 
     state: State
@@ -117,6 +124,7 @@ class Said(NamedTuple):
     zone: int | None
     danger: str
     resume_at: int
+    set_off: bool = False
 
 
 def pages(said: Said) -> tuple[Page, ...]:
@@ -132,7 +140,7 @@ def pages(said: Said) -> tuple[Page, ...]:
             seen = f"{len(outcome.looked)} of {outcome.steps}"
             return ((f"End here? {seen} looked at", "go: end · another key: no"),)
         case State.DANGER:
-            return (*DANGER_PAGES, (said.danger, "forward: other · go notes it"))
+            return (*(OFF_PAGES if said.set_off else DANGER_PAGES), (said.danger, "forward: other · go notes it"))
     return _step_pages(said)
 
 

@@ -183,7 +183,7 @@ def _by_kind(seen: Sequence[Seen], findings: Findings) -> Iterator[Reason]:
             name = said.get(kind, NAMELESS)
             yield Reason(Level.REPAIR, 2, name, f"{name}: a kind that is not known here any more", (kind,))
             continue
-        if fault.danger:
+        if findings.is_danger(kind, severity):
             says = f"{fault.name}: a danger, off at the wall and left unplugged"
             yield Reason(Level.LEAVE, 3, fault.name, says, (kind,), fault.apart, fault.sources)
             continue

@@ -1,13 +1,18 @@
 """A viewing as a person has it: the card, the route, notes, danger, power cuts."""
 
+from dataclasses import replace
+
 import pytest
 
 from appliance.activities.blink import DARK, LIT
 from appliance.activities.showing import Code
 from appliance.activities.viewing import State, Viewing
-from appliance.activities.viewing_plan import MORE, WARMTHS, ZONES
+from appliance.activities.viewing_noting import Graded
+from appliance.activities.viewing_plan import MORE, WARMTHS, ZONES, Guide, Route
+from appliance.activities.viewing_words import DANGER_PAGES, OFF_PAGES
+from appliance.findings import fits_everywhere
 from appliance.presses.press import Kind, Press
-from tests.activities.viewed import BOUNCE, FMT, HUM, LIKELY, LOAD, RED, RUN, SHAPE, Visit, a_guide
+from tests.activities.viewed import BOUNCE, FMT, HUM, KINDS, LIKELY, LOAD, RED, RUN, SHAPE, Visit, a_guide
 
 
 def test_a_whole_visit() -> None:
@@ -312,6 +317,30 @@ def test_a_danger_noted_from_the_list_is_one_too() -> None:
     visit = Visit().keys("go forward note go")
     assert visit.at(State.DANGER)
     assert [note.kind for note in visit.card.notes.values()] == ["arc"]
+
+
+@pytest.mark.parametrize("zone", ["", " 5"])
+def test_a_bad_crack_stops_it_before_the_set_is_on(zone: str) -> None:
+    """Noted as bad with the set off: not switched on, unplugged, at once and after a power cut; plain goes on."""
+    glass = Graded("glass", "Scratch, chip or crack", "tube", danger_from=3)
+    look = replace(SHAPE, key="set-off", likely=("glass", "tilt", "bow"))
+    guide = Guide(Route("made", "Made", (look, SHAPE)), {**KINDS, "glass": glass})
+    assert Visit(guide).keys("go note go").at(State.STEP)
+    visit = Visit(guide).keys(f"go note vary{zone} go")
+    assert visit.at(State.DANGER)
+    assert visit.words == "Scratch, chip or crack\nkept: bad, " + ("middle" if zone else "all over")
+    assert "Do not switch it on.\nLeave it unplugged." in {visit.words for _ in visit.steps(30)}
+    assert not any("Off at the wall" in visit.words for _ in visit.steps(60))
+    assert (visit.picture, visit.viewing.showing().signals.attention != DARK) == (("black", "0"), True)
+    notes = list(visit.card.notes.values())
+    again = Visit(viewing=Viewing.resumed(guide, 12, FMT, 0.0, notes=notes, marks={}, path="", warmth=""))
+    assert again.words == "Do not switch it on.\nLeave it unplugged."
+    assert again.keys("note").words.startswith("Danger was noted.")
+    on = Visit(guide).keys("go forward note back go back back go go vary go")
+    assert on.at(State.DANGER)
+    assert any("Off at the wall" in on.words for _ in on.steps(30)), "the set is on at another step"
+    assert [line for page in OFF_PAGES for line in page if not fits_everywhere(line)] == []
+    assert len(OFF_PAGES) == len(DANGER_PAGES)
 
 
 def test_danger_by_mistake_is_taken_back() -> None:
