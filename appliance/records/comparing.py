@@ -49,19 +49,25 @@ def compare(records: Sequence[VisitRecord], known: Knowledge, zone: tzinfo | Non
 
 
 def _faults(records: Sequence[VisitRecord], known: Knowledge) -> tuple[Row, ...]:
+    """By the kinds themselves: one that was called otherwise when another visit was made is the same fault."""
     noted = [finding for record in records for finding in record.noted]
     noted.sort(key=lambda finding: -finding.severity)
-    names = dict.fromkeys(saying.kind(finding, known.findings.kinds) for finding in noted)
-    return tuple(Row(name, tuple(_cell(record, name, noted, known) for record in records)) for name in names)
+    worsts: dict[str, Finding] = {}
+    for finding in noted:
+        worsts.setdefault(finding.kind, finding)
+    return tuple(
+        Row(saying.kind(worst, known.findings.kinds), tuple(_cell(record, kind, noted) for record in records))
+        for kind, worst in worsts.items()
+    )
 
 
-def _cell(record: VisitRecord, name: str, noted: Sequence[Finding], known: Knowledge) -> str:
+def _cell(record: VisitRecord, kind: str, noted: Sequence[Finding]) -> str:
     """What the visit noted of the fault; else whether it looked at a step where another visit noted it."""
-    here = [finding for finding in record.noted if saying.kind(finding, known.findings.kinds) == name]
+    here = [finding for finding in record.noted if finding.kind == kind]
     if here:
         said = (f"{saying.severity(finding)}, {saying.place(finding)}" for finding in here)
         return "; ".join(dict.fromkeys(said))
-    steps = {finding.step for finding in noted if saying.kind(finding, known.findings.kinds) == name}
+    steps = {finding.step for finding in noted if finding.kind == kind}
     looked = {step.step.key for step in record.steps if step.state is StepState.LOOKED}
     return NOT_NOTED if steps & looked else NOT_LOOKED_AT
 

@@ -34,6 +34,14 @@ def test_what_one_has_is_looked_for_in_the_others() -> None:
     assert found.warnings == ("What was not noted is not therefore absent.",)
 
 
+def test_a_kind_that_was_renamed_is_one_fault() -> None:
+    """One row, though each visit keeps the words of its time: neither is said not to have noted it."""
+    one = visit([finding(1, "red", "burn-in", 3, 8, "Burn-in")], number=1)
+    two = visit([finding(1, "red", "burn-in", 1, 1, BURNT)], number=2)
+    found = compare([two, one], known(), UTC)
+    assert [(row.name, row.cells) for row in found.faults] == [("Burn-in", ("slight, top left", "bad, bottom"))]
+
+
 def test_unlike_visits_are_said_to_be() -> None:
     """Another warmth, another way of the signal or another route is told before anything is concluded."""
     found = compare([visit(), visit(number=2, warmth="warm", path="modulator")], known(), UTC)
