@@ -58,10 +58,11 @@ class Notebook:
         return note
 
     def take_back(self, now: float) -> Noted | None:
-        """The last note counts no more; None when there is none."""
+        """The last note counts no more; None when there is none. The last is told by its number, not by the store."""
         if not self.notes:
             return None
-        number, note = self.notes.popitem()
+        number = max(self.notes)
+        note = self.notes.pop(number)
         self._emit(TakenBack(self._next(), now, number))
         return note
 

@@ -252,7 +252,7 @@ _VISITS = """SELECT v.id, v.label, v.route, v.how, v.title, v.path, v.warmth, v.
     b.name, v.at, v.wall, v.synced, e.name, v.end_at, v.end_wall, v.end_synced
     FROM visits v JOIN boots b ON b.id = v.boot LEFT JOIN boots e ON e.id = v.end_boot WHERE v.deleted = 0"""
 _FINDINGS = """SELECT f.visit, b.name, at, wall, synced, f.id, step, kind, severity, zone, undone, title, f.number
-    FROM findings f JOIN boots b ON b.id = boot WHERE {} ORDER BY f.id"""
+    FROM findings f JOIN boots b ON b.id = boot WHERE {} ORDER BY f.number, f.id"""
 _READINGS = """SELECT b.name, at, wall, synced, r.id, gauge, value, unit, uncertainty
     FROM readings r JOIN boots b ON b.id = boot WHERE visit = ? ORDER BY r.id"""
 _STEPS = """SELECT b.name, at, wall, synced, number, key, title, pattern, variant, state

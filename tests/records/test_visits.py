@@ -191,3 +191,14 @@ def test_a_visit_deleted_while_it_runs_takes_nothing_more(store: Store) -> None:
     for table in ("findings", "readings"):
         assert store._database.rows(f"SELECT count(*) FROM {table}") == [(0,)]  # noqa: S608 # ours
     assert store._database.rows("SELECT label, how, end_at FROM visits") == [("", "deleted", 2.0)]
+
+
+def test_notes_stand_in_the_order_they_were_made(store: Store) -> None:
+    """One that was kept only when it was tried again stands where it belongs, not where the file has it."""
+    visit = store.visits.begin("", "glance", 1.0)
+    store.visits.add_finding(visit, 3.0, "red", "tilt", 1, number=4)
+    store.visits.add_finding(visit, 2.0, "red", "bow", 1, number=3)
+    record = store.visits.one(visit)
+    assert record is not None
+    assert [finding.kind for finding in record.findings] == ["bow", "tilt"]
+    assert [[finding.number for finding in each.findings] for each in store.visits.last()] == [[3, 4]]
