@@ -180,10 +180,10 @@ class Visits:
         return [_record(row, tuple(findings[row[0]]), (), ()) for row in rows]
 
     def unfinished(self) -> VisitRecord | None:
-        """The latest visit, if it has not ended: the one that a power cut left."""
-        latest = self._database.rows(f"{_VISITS} ORDER BY v.id DESC LIMIT 1")
-        record = self._visit(*latest[0]) if latest else None
-        return record if record and record.ended is None else None
+        """The latest visit that has not ended: a power cut left it, or it was left for another time."""
+        for row in self._database.rows(f"{_VISITS} AND v.end_boot IS NULL ORDER BY v.id DESC LIMIT 1"):
+            return self._visit(*row)
+        return None
 
     def _visit(self, number: int, *rest: Any) -> VisitRecord:
         findings = self._database.rows(_FINDINGS.format("visit = ?"), number)

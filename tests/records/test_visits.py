@@ -93,6 +93,20 @@ def test_deleting_the_unfinished_visit_ends_it(store: Store) -> None:
     assert store.visits.unfinished() is None
 
 
+def test_a_visit_left_for_another_time_is_offered_after_others(store: Store) -> None:
+    """The latest that has not ended, though one was made and ended since, and one deleted; with all that is its own."""
+    first = store.visits.begin("first", "quick", 1.0, steps=STEPS)
+    left = store.visits.begin("left", "quick", 2.0, steps=STEPS)
+    store.visits.add_finding(left, 2.5, "shape", "tilt", 1)
+    store.visits.end(store.visits.begin("made since", "quick", 3.0), 4.0, "completed")
+    store.visits.delete(store.visits.begin("deleted", "quick", 5.0), 6.0)
+    record = store.visits.unfinished()
+    assert record is not None
+    assert (record.id, len(record.steps), len(record.noted)) == (left, 2, 1)
+    store.visits.end(left, 7.0, "completed")
+    assert [store.visits.unfinished()] == [store.visits.one(first)]
+
+
 def test_a_visit_has_bounds(store: Store) -> None:
     """Neither findings without end nor a route without end fill the card, and the trouble says what to do."""
     visit = store.visits.begin("x" * 500, "quick", 1.0, steps=STEPS * 300)
