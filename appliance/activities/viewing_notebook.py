@@ -14,6 +14,8 @@ class Notebook:
     """The notes that count by their number, and what became of each step by its place from 1.
 
     ``last``: the highest number ever given, those of notes taken back among them; none is given twice.
+    A step that has a note is looked at, marked or not; one that is left after a note is marked again, so that the
+    records tell it from one that was not left.
     """
 
     def __init__(
@@ -24,6 +26,8 @@ class Notebook:
         self.marks = dict(marks or {})
         self._titles = {note.number: note.title for note in notes}
         self._serial = max([last, *self.notes])
+        self._begun = self._places(notes) - set(self.marks)
+        self._again = set(self.marks)
 
     @property
     def dangers(self) -> int:
@@ -36,8 +40,7 @@ class Notebook:
 
     def outcome(self, number: int, path: str, warmth: str) -> Outcome:
         """The visit as it stands."""
-        looked = frozenset(place for place, state in self.marks.items() if state == "looked")
-        return Outcome(number, tuple(self.notes.values()), looked, len(self.guide.route.steps), path, warmth)
+        return Outcome(number, tuple(self.notes.values()), self._looked, len(self.guide.route.steps), path, warmth)
 
     def describe(self, path: str, warmth: str, now: float) -> None:
         """How the signal comes, and how warm the set is."""
@@ -45,8 +48,10 @@ class Notebook:
 
     def mark(self, place: int, state: str, now: float) -> None:
         """What became of a step; one that was looked at stays so."""
-        if self.marks.get(place) not in (state, "looked"):
+        state = "looked" if place in self._looked else state
+        if self.marks.get(place) != state or place in self._again:
             self.marks[place] = state
+            self._again.discard(place)
             self._emit(Marked(self._next(), now, place, state))
 
     def note(self, kind: str, step: str, severity: int, zone: int | None, now: float) -> Noted:
@@ -54,6 +59,7 @@ class Notebook:
         note = Noted(self._next(), now, step, kind, severity, zone, self.guide.kinds[kind].name)
         self.notes[note.number] = note
         self._titles[note.number] = note.title
+        self._again |= self._places([note])
         self._emit(note)
         return note
 
@@ -68,14 +74,22 @@ class Notebook:
 
     def end(self, now: float) -> None:
         """The visit is over."""
-        looked = sum(state == "looked" for state in self.marks.values())
-        how = "danger" if self.dangers else f"{looked} of {len(self.guide.route.steps)} steps looked at"
+        how = "danger" if self.dangers else f"{len(self._looked)} of {len(self.guide.route.steps)} steps looked at"
         self._emit(Ended(self._next(), now, how))
 
     def title(self, record: Record) -> str:
         """The kind that a record is about, as people say it."""
         number = record.note if isinstance(record, TakenBack) else record.number
         return self._titles.get(number, "")
+
+    @property
+    def _looked(self) -> frozenset[int]:
+        return frozenset(place for place, state in self.marks.items() if state == "looked") | self._begun
+
+    def _places(self, notes: Sequence[Noted]) -> set[int]:
+        """Of the steps at which there are ``notes``; danger is noted from anywhere, and says nothing of a step."""
+        noted = {note.step for note in notes if not self.is_danger(note.kind)}
+        return {place for place, step in enumerate(self.guide.route.steps, 1) if step.key in noted}
 
     def _next(self) -> int:
         self._serial += 1

@@ -16,7 +16,7 @@ from appliance.activities.viewing_words import Tally
 from appliance.errors import Refused
 from appliance.findings import OWN_FILE as OWN_FINDINGS
 from appliance.findings import Findings, load_findings
-from appliance.records.entries import Moment, StepState, VisitRecord
+from appliance.records.entries import Finding, Moment, StepRecord, StepState, VisitRecord
 from appliance.records.outcome import record_of
 from appliance.records.tally import tally_pages
 from appliance.routes import OWN_FOLDER, guide, route_names
@@ -105,7 +105,7 @@ class Viewings:
 
         def begin(fmt: Format, now: float) -> Hosted:
             viewing = Viewing.resumed(
-                guide, record.id, fmt, now, notes=_notes(record), marks=_marks(record), path=record.path,
+                guide, record.id, fmt, now, notes=_notes(record), marks=_marks(record, guide), path=record.path,
                 warmth=record.warmth, judge=judge, tally=tally, words_time=self._words_time,
                 last=max((finding.number for finding in record.findings), default=0),
             )  # fmt: skip
@@ -145,6 +145,17 @@ def _notes(record: VisitRecord) -> list[Noted]:
     ]
 
 
-def _marks(record: VisitRecord) -> dict[int, str]:
+def _marks(record: VisitRecord, guide: Guide) -> dict[int, str]:
+    """What became of the steps, without the last if it was noted at and not left: the visit goes on there."""
     words = {StepState.LOOKED: "looked", StepState.SKIPPED: "skipped"}
-    return {step.number: words[step.state] for step in record.steps if step.state in words}
+    steps = [step for step in record.steps if step.state in words]
+    notes = [note for note in record.noted if note.kind in guide.kinds and not guide.kinds[note.kind].danger]
+    if steps and any(_not_left(steps[-1], note) for note in notes):
+        steps.pop()
+    return {step.number: words[step.state] for step in steps}
+
+
+def _not_left(step: StepRecord, note: Finding) -> bool:
+    """A step is marked with a note, and again when it is left; danger marks none."""
+    same = (note.step, note.moment.boot) == (step.step.key, step.moment.boot)
+    return same and note.moment.at >= step.moment.at
