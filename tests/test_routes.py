@@ -53,7 +53,7 @@ def refusal(folder: Path, text: str) -> str:
 def test_what_ships() -> None:
     """A viewing, a glance, a long look, and the bench order of setting up."""
     assert {name: len(route.steps) for name, route in ROUTES.items()} == {
-        "glance": 9,
+        "glance": 10,
         "long-look": 35,
         "setup": 21,
         "viewing": 23,
@@ -82,6 +82,13 @@ def test_mid_grey_is_first_and_full_white_never_is() -> None:
         first = ROUTES[name].steps[0]
         assert (first.pattern, first.variants[0]) == ("grey", "50")
         assert keys(name).index("cold-start") < keys(name).index("white")
+
+
+@pytest.mark.parametrize("name", ["viewing", "glance", "long-look"])
+def test_the_set_is_looked_at_before_it_is_switched_on(name: str) -> None:
+    """A crack, a cut cord and a broken case come before any picture (common practice): they are offered first."""
+    assert keys(name)[:2] == ["set-off", "cold-start"]
+    assert {"glass", "cord", "cabinet"} <= set(ROUTES[name].steps[0].likely)
 
 
 def test_hum_bars_are_given_time_to_drift() -> None:

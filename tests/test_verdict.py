@@ -225,13 +225,13 @@ def test_a_viewing_s_outcome_is_judged() -> None:
     """Its notes with the patterns of their steps, its path, its warmth, how much was looked at."""
     route = find_route("glance", NOWHERE, FINDINGS)
     note = Noted(3, 0.0, "detail", "soft", 1, None, "Not sharp")
-    outcome = Outcome(12, (note,), frozenset({1, 2, 9}), 9, "composite", "warm")
+    outcome = Outcome(12, (note,), frozenset({1, 2, 10}), 10, "composite", "warm")
     facts = facts_of(outcome, route)
     assert facts.seen == (Seen("soft", 1, None, "detail", "multiburst", "Not sharp"),)
     assert verdict(facts).level is Level.HARMLESS
     pages = judge_for(route, FINDINGS, RULES)(outcome)
     assert pages[0][0] == "Noted, but no fault, cold"
-    assert "3 of 9 steps looked at" in [line for page in pages for line in page]
+    assert "3 of 10 steps looked at" in [line for page in pages for line in page]
 
 
 RULES_TEXT = shipped("config/verdict.yaml").read_text("utf-8")
