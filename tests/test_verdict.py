@@ -83,14 +83,14 @@ TABLE = [
     (visit("weak-tube 1", "big-dim 2"), Level.PERMANENT, 3, "suspect a low anode voltage"),  # RN
     (visit("gun-missing 2", "wrong-hue 2"), Level.REPAIR, 2, "One gun is missing: the hue"),  # RN
     (visit("no-colour 3"), Level.REPAIR, 2, "No colour: repair"),  # RN: never the tube
-    (visit("no-colour 3", path="luminance"), Level.HARMLESS, 0, "no colour to be seen"),  # CP
-    (visit("soft 1 @ multiburst"), Level.HARMLESS, 0, "Composite is soft"),  # CP: composite's own blur
+    (visit("no-colour 3", path="luminance"), Level.EXCUSED, 0, "no colour to be seen"),  # CP
+    (visit("soft 1 @ multiburst"), Level.EXCUSED, 0, "Composite is soft"),  # CP: composite's own blur
     (visit("soft 2 @ dots"), Level.TRAINED, 2, "Not sharp: trained person"),  # RN: focus
-    (visit("soft 2 @ dots", path="modulator"), Level.HARMLESS, 0, "radio way's"),  # CP
+    (visit("soft 2 @ dots", path="modulator"), Level.EXCUSED, 0, "radio way's"),  # CP
     (visit("ghost 2"), Level.USER, 1, "user control"),  # termination: a note of a maker
-    (visit("hum-1 1"), Level.HARMLESS, 0, "earth loop"),  # RN
+    (visit("hum-1 1"), Level.EXCUSED, 0, "earth loop"),  # RN
     (visit("hum-1 2"), Level.REPAIR, 2, "set or earth loop"),  # RN
-    (visit("hum-1 2", "roll 1", box_low=True), Level.HARMLESS, 0, "short of voltage"),  # CP: the box's own
+    (visit("hum-1 2", "roll 1", box_low=True), Level.EXCUSED, 0, "short of voltage"),  # CP: the box's own
     (visit("whine 1"), Level.HARMLESS, 0, "15.6 to 15.7 kHz"),  # CP
     (visit("interference 1"), Level.HARMLESS, 0, "wires of a grille tube"),  # M
     (visit("tint-drift 2"), Level.HARMLESS, 0, "30 to 45 minutes"),  # MET
@@ -153,6 +153,13 @@ def test_what_ends_a_visit_is_left(kind: str) -> None:
     """Danger on the screen is danger in the verdict, however slight it was noted, with a rule of its own or without."""
     for rules in (RULES, replace(RULES, rules=())):
         assert judge(visit(f"{kind} 1"), FINDINGS, rules).level is Level.LEAVE
+
+
+def test_no_fault_is_said_of_no_faults_alone() -> None:
+    """What may be the box's or the radio way's is not judged; a kind whose class is no fault is none."""
+    for facts in (visit("soft 2 @ dots", path="modulator"), visit("hum-1 2", box_low=True), visit("hum-1 1", "whine 1")):
+        assert verdict(facts).headline == "Not judged: may not be the set's"
+    assert verdict(visit("whine 1", "tint-drift 1")).headline == "Noted, but no fault"
 
 
 ANY_SEEN = st.builds(
@@ -228,9 +235,9 @@ def test_a_viewing_s_outcome_is_judged() -> None:
     outcome = Outcome(12, (note,), frozenset({1, 2, 10}), 10, "composite", "warm")
     facts = facts_of(outcome, route)
     assert facts.seen == (Seen("soft", 1, None, "detail", "multiburst", "Not sharp"),)
-    assert verdict(facts).level is Level.HARMLESS
+    assert verdict(facts).level is Level.EXCUSED
     pages = judge_for(route, FINDINGS, RULES)(outcome)
-    assert pages[0][0] == "Noted, but no fault, cold"
+    assert pages[0][0] == "Not judged: may not be the"
     assert "3 of 10 steps looked at" in [line for page in pages for line in page]
 
 

@@ -16,10 +16,11 @@ from appliance.verdict.rules import Excuse, Rules
 
 
 class Level(StrEnum):
-    """What the verdict comes to, the worst last; each but the first and last is what the worst finding asks for."""
+    """What the verdict comes to, the worst last; ``EXCUSED``: the box or the signal may have done it."""
 
     NOTHING = "nothing noted"
     HARMLESS = "no fault noted"
+    EXCUSED = "may not be the set's"
     USER = "user control"
     TRAINED = "trained person"
     REPAIR = "repair"
@@ -28,7 +29,7 @@ class Level(StrEnum):
 
     @property
     def rank(self) -> int:
-        """0 for nothing, 6 for leave it."""
+        """0 for nothing, 7 for leave it."""
         return list(Level).index(self)
 
 
@@ -36,6 +37,7 @@ _LEVELS = dict(zip(Remedy, (Level.HARMLESS, Level.USER, Level.TRAINED, Level.REP
 HEADLINES = {
     Level.NOTHING: "Nothing noted",
     Level.HARMLESS: "Noted, but no fault",
+    Level.EXCUSED: "Not judged: may not be the set's",
     Level.USER: "For a user control",
     Level.TRAINED: "For a trained person",
     Level.REPAIR: "For a repair",
@@ -117,7 +119,7 @@ class Verdict:
     @property
     def headline(self) -> str:
         """The verdict in a few words; it never says more than was looked at, nor that a suspicion is proved."""
-        if self.level.rank <= Level.HARMLESS.rank:
+        if self.level.rank <= Level.EXCUSED.rank:
             return HEADLINES[self.level] + ("" if self.cold_judged else ", cold start not judged")
         if self.level is Level.LEAVE:
             return HEADLINES[self.level]
@@ -206,7 +208,7 @@ def _excused(excused: dict[Seen, Excuse], findings: Findings) -> Iterator[Reason
     for excuse in dict.fromkeys(excused.values()):
         kinds = tuple(dict.fromkeys(seen.kind for seen, other in excused.items() if other == excuse))
         names = ", ".join(findings.kinds[kind].name if kind in findings.kinds else NAMELESS for kind in kinds)
-        yield Reason(Level.HARMLESS, 0, names, excuse.says, kinds, None, excuse.sources)
+        yield Reason(Level.EXCUSED, 0, names, excuse.says, kinds, None, excuse.sources)
 
 
 def _limits(facts: Facts, rules: Rules) -> Iterator[str]:
