@@ -1,7 +1,9 @@
 """Looks at the board's health now and then, in the backroom, and says once what is wrong with it."""
 
 import logging
+import math
 from collections.abc import Callable
+from dataclasses import dataclass
 
 from appliance.activities.notices import Lines
 from appliance.activities.troubles import Trouble
@@ -24,11 +26,23 @@ _WORDS: tuple[tuple[Callable[[Health], bool | None], Lines], ...] = (
 )
 
 
-class HealthWatch:
-    """``read`` tells how the board is; ``hot`` is called at each look that finds it too hot.
+@dataclass(frozen=True)
+class Watched(Health):
+    """Health as it was last seen. ``low_until``: the monotonic time until which the board was short of voltage.
 
-    ``was_low``: undervoltage was seen since the start.
+    It is infinite while the board is, and minus infinity when it never was since the start.
     """
+
+    low_until: float = -math.inf
+
+
+def low_since(health: Health, begun: float) -> bool:
+    """Whether the board was short of voltage at any look from ``begun`` on; unwatched health tells of now alone."""
+    return health.low_until >= begun if isinstance(health, Watched) else bool(health.undervoltage)
+
+
+class HealthWatch:
+    """``read`` tells how the board is; ``hot`` is called at each look that finds it too hot."""
 
     def __init__(
         self,
@@ -38,7 +52,7 @@ class HealthWatch:
         hot: Callable[[float], None],
     ) -> None:
         self.current: Trouble | None = None
-        self.health, self.was_low = UNKNOWN, False
+        self.health = Watched(None, None)
         self._read, self._room, self._tell, self._hot = read, room, tell, hot
         self._told: dict[Lines, float] = {}
         self._next = 0.0
@@ -57,12 +71,18 @@ class HealthWatch:
         """When :meth:`look_often` next does something."""
         return self._next
 
+    @property
+    def was_low(self) -> float:
+        """Until when the board was short of voltage, as in :class:`Watched`."""
+        return self.health.low_until
+
     def _look(self) -> Then:
         health = self._read()
         return lambda now: self._heard(health, now)
 
     def _heard(self, health: Health, now: float) -> None:
-        self.health, self.was_low = health, self.was_low or bool(health.undervoltage)
+        low_until = math.inf if health.undervoltage else min(self.was_low, now)
+        self.health = Watched(health.undervoltage, health.celsius, health.slowed, low_until)
         self.current = Trouble.HEALTH if health.ill else None
         wrong = [lines for is_so, lines in _WORDS if is_so(health)]
         for lines in wrong:

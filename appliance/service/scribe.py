@@ -27,6 +27,7 @@ from appliance.records.trouble import StoreTrouble, Why, told
 from appliance.records.visits import VisitDeleted
 from appliance.records.writing import Clock
 from appliance.service.backroom import Backroom, Then
+from appliance.service.health_watch import low_since
 from appliance.service.visit_desk import VisitDesk, past_visits
 
 log = logging.getLogger(__name__)
@@ -293,7 +294,8 @@ class Scribe:
         store, self._wall = self._store, wall
         assert store is not None
         if isinstance(record, VisitBegun | VisitEntry):
-            return self._desk.put(store.visits, record, box_low=bool(self._health().undervoltage))
+            begun = record.at if isinstance(record, VisitBegun) else record.begun
+            return self._desk.put(store.visits, record, box_low=low_since(self._health(), begun))
         if isinstance(record, PastWanted):
             return None
         if isinstance(record, SoakBegun):

@@ -76,17 +76,17 @@ def _load() -> Known:
 class Viewings:
     """``moment`` tells, of a time of the monotonic clock, the boot it was in and when that was by the wall clock.
 
-    ``low``: whether the box was short of voltage. ``words_time``: seconds a step's words stand.
+    ``low``: until when the box was short of voltage, in monotonic seconds; a visit that began later was not. ``words_time``: seconds a step's words stand.
     """
 
-    def __init__(self, moment: Callable[[float], Moment], low: Callable[[], bool], words_time: float) -> None:
+    def __init__(self, moment: Callable[[float], Moment], low: Callable[[], float], words_time: float) -> None:
         self._moment, self._low, self._words_time = moment, low, words_time
 
     def activity(self, guide: Guide, known: Known) -> Activity:
         """The entry of the list; a script calls it ``view`` and the route's name."""
-        judge = judge_for(guide.route, known.findings, known.rules, self._low)
 
         def begin(fmt: Format, now: float) -> Hosted:
+            judge = judge_for(guide.route, known.findings, known.rules, lambda: self._low() >= now)
             tally = _tally(guide, known, lambda: self._moment(now))
             viewing = Viewing(guide, 0, fmt, now, judge=judge, tally=tally, words_time=self._words_time)
             return HostedViewing(viewing, now)
@@ -100,10 +100,10 @@ class Viewings:
             log.error("visit %d was left open and cannot be taken up: its route is another now", record.id)
             return None
         log.info("visit %d: left open, %d noted", record.id, len(record.noted))
-        judge = judge_for(guide.route, known.findings, known.rules, lambda: record.low or self._low())
         tally = _tally(guide, known, lambda: record.begun)
 
         def begin(fmt: Format, now: float) -> Hosted:
+            judge = judge_for(guide.route, known.findings, known.rules, lambda: record.low or self._low() >= now)
             viewing = Viewing.resumed(
                 guide, record.id, fmt, now, notes=_notes(record), marks=_marks(record, guide), path=record.path,
                 warmth=record.warmth, judge=judge, tally=tally, words_time=self._words_time,

@@ -397,7 +397,7 @@ def test_a_visit_goes_on_at_a_step_that_was_noted_at_and_not_left(keys: str, ste
     """Cut right after a note, the step comes again, counted as looked at all the while; left, it does not."""
     at_card(tmp_path).type("go note go").type(keys).cut()
     again = Visited(tmp_path, "second", 3.0).run(20).type("go")
-    assert (again.step, again.viewing.outcome.looked) == (step, {1})
+    assert (again.step, again.viewing.outcome.looked) == (step, frozenset({1}))
     again.type("forward")
     assert looked(tmp_path) == ["set-off"]
 
@@ -422,3 +422,18 @@ def test_a_visit_deleted_while_it_runs_is_told_as_not_kept(tmp_path: Path) -> No
     assert noted(tmp_path, 2) == [("set-off", "glass", 2, None)]
     assert store._database.rows("SELECT how FROM visits WHERE id = 1") == [("deleted",)]
     assert store._database.rows("SELECT count(*) FROM findings WHERE visit = 1") == [(0,)]
+
+
+def test_screen_and_records_tell_the_same_of_low_voltage(tmp_path: Path) -> None:
+    """Short of it in the first visit while nothing was written: told of that by both, and of the next by neither."""
+    words = "The box was short of voltage: bars, noise and loss of sync may be its own"
+    box = at_card(tmp_path)
+    for low in (True, False):
+        box.health = Health(low, None)
+        box.run(31)
+    for number, told in ((1, True), (2, False)):
+        box.type("go").note("black-level").type("go+ go vary")
+        reasons = verdict_on(visit(tmp_path, number), Knowledge.load()).reasons
+        assert (words in [reason.says for reason in reasons]) == told
+        assert (words in " ".join(line for page in box.viewing._end_pages() for line in page)) == told
+        box.type("go go").choose(GLANCE)
