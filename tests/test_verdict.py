@@ -35,7 +35,7 @@ def visit(*noted: str, path: str = "composite", warmth: str = "cold", box_low: b
     for words in noted:
         kind, severity, *pattern = words.replace("@", "").split()
         seen.append(Seen(kind, int(severity), None, "step", pattern[0] if pattern else ""))
-    return Facts(tuple(seen), looked, 12, path, warmth, box_low)
+    return Facts(tuple(seen), looked, 12, path, warmth, box_low, start_seen=True)
 
 
 def verdict(facts: Facts) -> Verdict:
@@ -157,7 +157,8 @@ def test_what_ends_a_visit_is_left(kind: str) -> None:
 
 def test_no_fault_is_said_of_no_faults_alone() -> None:
     """What may be the box's or the radio way's is not judged; a kind whose class is no fault is none."""
-    for facts in (visit("soft 2 @ dots", path="modulator"), visit("hum-1 2", box_low=True), visit("hum-1 1", "whine 1")):
+    radio, low = visit("soft 2 @ dots", path="modulator"), visit("hum-1 2", box_low=True)
+    for facts in (radio, low, visit("hum-1 1", "whine 1")):
         assert verdict(facts).headline == "Not judged: may not be the set's"
     assert verdict(visit("whine 1", "tint-drift 1")).headline == "Noted, but no fault"
 
@@ -177,6 +178,7 @@ ANY_VISIT = st.builds(
     st.just(12),
     st.sampled_from([*PATHS, ""]),
     st.sampled_from([*WARMTHS, ""]),
+    st.booleans(),
     st.booleans(),
 )
 
@@ -205,11 +207,21 @@ def test_the_worst_wins_and_the_words_are_honest(facts: Facts) -> None:
     said = everything(given_).lower()
     assert not re.search(r"\b(buy|bought|bargain|proved|proven|certain|good|perfect|healthy)\b", said)
     assert given_.coverage == f"{facts.looked} of 12 steps looked at"
-    if facts.warmth == "warm":
+    if facts.warmth != "cold" or not facts.start_seen:
         assert "cold start not judged" in said
     for page in verdict_pages(given_):
         assert len(page) == 2
         assert page[0]
+
+
+def test_a_cold_start_is_judged_where_it_was_looked_at() -> None:
+    """The set is called cold, and the step at which it is switched on was looked at: both, or it is not judged."""
+    route = find_route("glance", NOWHERE, FINDINGS)
+    limit = "Cold start not judged: first picture, first colour, degaussing, cold joints"
+    for looked, warmth, judged in (({1, 2}, "cold", True), ({1, 3}, "cold", False), ({1, 2}, "warm", False)):
+        given_ = verdict(facts_of(Outcome(1, (), frozenset(looked), 10, "composite", warmth), route))
+        assert (given_.cold_judged, limit not in given_.limits) == (judged, judged)
+        assert given_.headline.endswith("cold start not judged") != judged
 
 
 def test_what_an_own_file_took_away_is_still_told() -> None:

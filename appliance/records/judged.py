@@ -6,7 +6,7 @@ from appliance.activities.viewing_plan import PATHS, SEVERITIES, WARMTHS
 from appliance.findings import Findings, load_findings
 from appliance.records import saying
 from appliance.records.entries import Finding, StepState, VisitRecord
-from appliance.verdict import Facts, Rules, Seen, Verdict, judge, load_rules
+from appliance.verdict import COLD_START, Facts, Rules, Seen, Verdict, judge, load_rules
 
 
 @dataclass(frozen=True)
@@ -27,7 +27,7 @@ def verdict_on(record: VisitRecord, known: Knowledge) -> Verdict:
     """The verdict on a visit by all that was noted and not taken back.
 
     A kind that is not known (any more) goes by the words it was noted in. Not knowing whether the set was cold counts
-    as warm: a cold start is judged only where somebody said so.
+    as warm: a cold start is judged only where somebody said so, and looked at the set as it came up.
     """
     patterns = {step.step.key: step.step.pattern for step in record.steps}
     seen = tuple(
@@ -41,10 +41,11 @@ def verdict_on(record: VisitRecord, known: Knowledge) -> Verdict:
         )
         for finding in record.noted
     )
-    looked = sum(step.state is StepState.LOOKED for step in record.steps)
+    looked = [step.step.key for step in record.steps if step.state is StepState.LOOKED]
     path = record.path if record.path in PATHS else ""
     warmth = record.warmth if record.warmth in WARMTHS else "warm"
-    return judge(Facts(seen, looked, len(record.steps), path, warmth, record.low), known.findings, known.rules)
+    facts = Facts(seen, len(looked), len(record.steps), path, warmth, record.low, COLD_START in looked)
+    return judge(facts, known.findings, known.rules)
 
 
 def _kind(finding: Finding, known: Knowledge) -> str:

@@ -44,6 +44,8 @@ HEADLINES = {
     Level.PERMANENT: "Permanent",
     Level.LEAVE: "Leave it where it is",
 }
+COLD_START = "cold-start"
+"""The step of a route at which the set is switched on."""
 NAMELESS = "A fault without a name here"
 WEIGHTS = {0: "", 1: "weighs little", 2: "matters", 3: "weighs heavily"}
 
@@ -66,7 +68,8 @@ class Seen:
 @dataclass(frozen=True)
 class Facts:
     """A visit, as far as a verdict goes by it: ``looked`` of ``steps`` were looked at. ``path`` and ``warmth`` may be
-    empty when nobody knows. ``box_low``: the box was short of voltage."""
+    empty when nobody knows. ``box_low``: the box was short of voltage. ``start_seen``: it was looked at as it came up.
+    """
 
     seen: tuple[Seen, ...]
     looked: int
@@ -74,6 +77,12 @@ class Facts:
     path: str
     warmth: str
     box_low: bool = False
+    start_seen: bool = False
+
+    @property
+    def cold_judged(self) -> bool:
+        """Whether the set was cold, as somebody said, and was looked at as it came up."""
+        return self.warmth == "cold" and self.start_seen
 
     @property
     def coverage(self) -> str:
@@ -145,7 +154,7 @@ def judge(facts: Facts, findings: Findings, rules: Rules) -> Verdict:
         limits=tuple(_limits(facts, rules)),
         not_faults=tuple(entry.says for entry in rules.not_faults if not entry.kinds or noted & set(entry.kinds)),
         cautions=tuple(_cautions(noted, findings)),
-        cold_judged=facts.warmth == "cold",
+        cold_judged=facts.cold_judged,
     )
 
 
@@ -156,7 +165,8 @@ def facts_of(outcome: Outcome, route: Route, *, box_low: bool = False) -> Facts:
         Seen(note.kind, note.severity, note.zone, note.step, patterns.get(note.step, ""), note.title)
         for note in outcome.notes
     )
-    return Facts(seen, len(outcome.looked), outcome.steps, outcome.path, outcome.warmth, box_low)
+    start_seen = any(step.key == COLD_START and n in outcome.looked for n, step in enumerate(route.steps, 1))
+    return Facts(seen, len(outcome.looked), outcome.steps, outcome.path, outcome.warmth, box_low, start_seen)
 
 
 # Reasons
@@ -213,7 +223,8 @@ def _excused(excused: dict[Seen, Excuse], findings: Findings) -> Iterator[Reason
 
 def _limits(facts: Facts, rules: Rules) -> Iterator[str]:
     for limit in rules.limits:
-        if limit.warmth in (facts.warmth, "any") and limit.path in (facts.path, "any"):
+        start = limit.warmth == "warm" and not facts.cold_judged
+        if (start or limit.warmth in (facts.warmth, "any")) and limit.path in (facts.path, "any"):
             yield limit.says
 
 

@@ -30,7 +30,7 @@ def test_what_one_has_is_looked_for_in_the_others() -> None:
     head = {row.name: row.cells for row in found.head}
     assert head["Visit"] == ("1", "2", "3")
     assert head["Steps"] == ("4 of 6 steps looked at", "6 of 6 steps looked at", "2 of 6 steps looked at")
-    assert head["Verdict"][2] == "Nothing noted"
+    assert head["Verdict"][2] == "Nothing noted, cold start not judged"
     assert found.warnings == ("What was not noted is not therefore absent.",)
 
 
