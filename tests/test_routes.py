@@ -91,6 +91,14 @@ def test_the_set_is_looked_at_before_it_is_switched_on(name: str) -> None:
     assert {"glass", "cord", "cabinet"} <= set(ROUTES[name].steps[0].likely)
 
 
+@pytest.mark.parametrize("name", ["viewing", "long-look"])
+def test_a_blotch_stays_only_after_two_demagnetisings(name: str) -> None:
+    """The set demagnetises itself from cold alone (repair notes), so the warm white offers a blotch and no more."""
+    (white,) = (step for step in ROUTES[name].steps if step.key == "white-warm")
+    assert "purity-spot" in white.likely
+    assert "purity-stays" not in white.likely
+
+
 def test_hum_bars_are_given_time_to_drift() -> None:
     """Twenty seconds of grey at least: a bar passes once in some 17 (59.94 fields against 60 Hz of mains)."""
     for name in ("viewing", "long-look"):

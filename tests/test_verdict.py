@@ -71,7 +71,8 @@ TABLE = [
     (visit("breathing 1"), Level.HARMLESS, 0, "Up to 2 % of growth"),  # RN
     (visit("purity-spot 1"), Level.USER, 1, "user control"),  # RN: it goes by degaussing
     (visit("purity-spot 3", "no-degauss 2"), Level.REPAIR, 2, "mend that first"),  # RN
-    (visit("purity-stays 3"), Level.LEAVE, 3, "suspect a bent mask"),  # RN: not to be told from one at a viewing
+    (visit("purity-stays 3"), Level.PERMANENT, 3, "Suspect: permanent"),  # RN: not to be told from one at a viewing
+    (visit("purity-stays 2"), Level.PERMANENT, 3, "suspect a bent mask, or deep magnetism"),  # RN
     (visit("burn-in 1"), Level.PERMANENT, 1, "Permanent, weighs little"),  # RN, OWN: on flat fields only
     (visit("burn-in 3"), Level.LEAVE, 3, "they stay"),  # RN: seen in pictures
     (visit("weak-gun 2"), Level.PERMANENT, 3, "tube or drive"),  # CP: not told apart outside

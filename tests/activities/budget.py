@@ -42,7 +42,7 @@ SCRIPTS: tuple[tuple[Fault, ...], ...] = (
     (("white", "breathing", 3, None), ("window", "bend-white", 2, None), ("bounce", "breathing", 3, None),
      ("formats", "roll", 2, None), ("shape-warm", "jump", 2, None)),
     (("red", "purity-spot", 2, 7), ("green", "burn-in", 1, 8), ("blue", "purity-spot", 2, 3),
-     ("fringes", "soft", 2, None), ("white-warm", "purity-stays", 2, 7)),
+     ("fringes", "soft", 2, None), ("white-warm", "purity-spot", 2, 7)),
     (("controls", "black-level", 2, None), ("steps", "tint-high", 2, None), ("bars", "ripple-edge", 2, None),
      ("detail", "ghost", 2, None), ("sound", "socket", 2, None)),
     (("set-off", "glass", 2, 3), ("grey", "hum-1", 2, None), ("moving", "bow", 1, 2), ("bars", "hanover", 2, None),
