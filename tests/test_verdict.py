@@ -22,6 +22,7 @@ from appliance.routes import find_route
 from appliance.shipped import shipped
 from appliance.verdict import Facts, Level, Seen, Verdict, facts_of, judge, judge_for, load_rules, verdict_pages
 from appliance.verdict.judging import NAMELESS
+from appliance.verdict.rules import Rule
 from appliance.video.formats import FORMATS
 
 NOWHERE = Path("there/is/none")
@@ -78,9 +79,14 @@ TABLE = [
     (visit("weak-gun 2"), Level.PERMANENT, 3, "tube or drive"),  # CP: not told apart outside
     (visit("weak-gun 1"), Level.REPAIR, 2, "Suspect: for a repair"),  # CP: gone in a few minutes
     (visit("slow-start 2"), Level.REPAIR, 2, "at worst"),  # CP
-    (visit("slow-start 1", "weak-gun 1"), Level.LEAVE, 3, "Slow start and one weak gun: suspect a tired tube"),  # CP
+    (
+        visit("slow-start 2", "weak-gun 2"),
+        Level.PERMANENT,
+        3,
+        "Slow start and one weak gun: suspect a tired tube",
+    ),  # CP
     (visit("weak-gun 2", "gun-late 2"), Level.PERMANENT, 3, "suspect its cathode"),  # CP, MAN
-    (visit("weak-tube 2"), Level.LEAVE, 3, "the tube is the set"),  # LIFE, CP
+    (visit("weak-tube 2"), Level.PERMANENT, 3, "the tube is the set"),  # LIFE, CP
     (visit("weak-tube 1", "big-dim 2"), Level.PERMANENT, 3, "suspect a low anode voltage"),  # RN
     (visit("gun-missing 2", "wrong-hue 2"), Level.REPAIR, 2, "One gun is missing: the hue"),  # RN
     (visit("no-colour 3"), Level.REPAIR, 2, "No colour: repair"),  # RN: never the tube
@@ -112,9 +118,17 @@ TABLE = [
     (visit("line 2"), Level.LEAVE, 3, "Brightness down at once"),  # RN: what ends a visit is left where it is
     (visit("tick 2"), Level.REPAIR, 3, "do not try again"),  # RN: unless sold as dead
     (visit("tilt 3", "conv-edge 2", "burn-in 1"), Level.PERMANENT, 2, "Burnt-in marks: permanent"),  # worst class wins
-    (visit("smear 2", "weak-gun 2"), Level.PERMANENT, 3, "starts late or smears"),  # CP
+    (visit("smear 2", "weak-gun 2"), Level.PERMANENT, 3, "late steps"),  # CP
     (visit("flyback-lines 2", "gun-short 2"), Level.REPAIR, 3, "suspect a short in its gun"),  # RN
-    (visit("weak-gun 1", "weak-tube 1"), Level.LEAVE, 3, "suspect a worn tube"),  # CP
+    (visit("weak-gun 2", "weak-tube 2"), Level.PERMANENT, 3, "suspect a worn tube"),  # CP
+    (visit("weak-gun 1", "slow-start 1"), Level.REPAIR, 2, "Suspect: for a repair"),  # CP: slight ones tell no tube
+    (visit("slow-start 2", warmth="warm"), Level.EXCUSED, 0, "The set was not cold"),  # CP
+    (visit("no-degauss 3", warmth="warm"), Level.EXCUSED, 0, "The set was not cold"),  # PTC: a warm one does nothing
+    (visit("no-degauss 2"), Level.REPAIR, 1, "No degaussing heard: repair"),  # RN
+    (visit("slow-start 2", "weak-gun 2", warmth="warm"), Level.PERMANENT, 3, "look again from cold"),  # CP
+    (visit("weak-gun 1", "tint-low 1"), Level.PERMANENT, 3, "tinted dark parts"),  # CP: said of each that triggers it
+    (visit("weak-gun 1", "smear 1"), Level.PERMANENT, 3, "or smears"),  # CP
+    (visit("cabinet 2", "jump 2"), Level.REPAIR, 2, "beside blotches, fringes or jumps"),  # CP
 ]
 
 
@@ -154,6 +168,20 @@ def test_what_ends_a_visit_is_left(kind: str) -> None:
     """Danger on the screen is danger in the verdict, however slight it was noted, with a rule of its own or without."""
     for rules in (RULES, replace(RULES, rules=())):
         assert judge(visit(f"{kind} 1"), FINDINGS, rules).level is Level.LEAVE
+
+
+TUBE = ("worn-tube", "tired-tube", "dim-tube")
+
+
+@pytest.mark.parametrize("rule", [rule for rule in RULES.rules if rule.name in TUBE], ids=lambda rule: rule.name)
+def test_a_tube_that_is_not_told_apart_condemns_no_set(rule: Rule) -> None:
+    """Tube, drive and anode voltage look alike outside: suspect, from plain on; slow from a warm start is no sign."""
+    plain, slight = (verdict(visit(*(f"{kind} {severity}" for kind in rule.all))) for severity in (2, 1))
+    assert rule.says in [reason.says for reason in plain.reasons]
+    assert plain.headline == "Suspect: permanent, weighs heavily"
+    assert rule.says not in [reason.says for reason in slight.reasons]
+    warm = verdict(visit(*(f"{kind} 3" for kind in rule.all), warmth="warm"))
+    assert (rule.says in [reason.says for reason in warm.reasons]) == ("slow-start" not in rule.all)
 
 
 def test_no_fault_is_said_of_no_faults_alone() -> None:
@@ -266,7 +294,7 @@ TINGLE = "name: tingle, all: [tingle]"
         ("sources: [safety-pages]", "sources: [hearsay]", "rules.4.sources.1: is 'hearsay'; one of"),
         ("remedy: repair, weight: 3, leave: true, sources: [safety-pages]",
          "remedy: not a fault, weight: 3, leave: true, sources: [safety-pages]", "rules.4.remedy: is not a fault"),
-        ("patterns: [multiburst,", "patterns: [multbursts,", "excuses.1.patterns.1: is 'multbursts'"),
+        ("patterns: [multiburst,", "patterns: [multbursts,", "excuses.2.patterns.1: is 'multbursts'"),
         ("some: [hum-1, hum-2], least: 1", "some: [hum-1, hum-2], least: 3", "least: is 3, but some has 2 kinds"),
     ],
 )  # fmt: skip

@@ -206,10 +206,12 @@ def _by_kind(seen: Sequence[Seen], findings: Findings) -> Iterator[Reason]:
 
 
 def _excuse(seen: Seen, facts: Facts, rules: Rules) -> Excuse | None:
+    warmth = facts.warmth or "warm"
     for excuse in rules.excuses:
+        warm = excuse.warmth in (warmth, "any")
         on = not excuse.patterns or seen.pattern in excuse.patterns
         joined = facts.path in excuse.paths and (facts.box_low or not excuse.box_low)
-        if seen.kind in excuse.kinds and seen.severity <= excuse.severity and on and joined:
+        if seen.kind in excuse.kinds and seen.severity <= excuse.severity and on and joined and warm:
             return excuse
     return None
 

@@ -51,6 +51,7 @@ class Excuse:
     kinds: tuple[_Key, ...]
     patterns: tuple[_Key, ...]
     paths: tuple[Annotated[str, Word(*PATHS)], ...]
+    warmth: Annotated[str, Word(*WARMTHS, "any")]
     severity: _Severity
     box_low: Annotated[bool, Truth()]
     sources: tuple[_Key, ...]
