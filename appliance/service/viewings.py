@@ -76,7 +76,8 @@ def _load() -> Known:
 class Viewings:
     """``moment`` tells, of a time of the monotonic clock, the boot it was in and when that was by the wall clock.
 
-    ``low``: until when the box was short of voltage, in monotonic seconds; a visit that began later was not. ``words_time``: seconds a step's words stand.
+    ``low``: until when the box was short of voltage, in monotonic seconds; a visit that began later was not.
+    ``words_time``: seconds a step's words stand.
     """
 
     def __init__(self, moment: Callable[[float], Moment], low: Callable[[], float], words_time: float) -> None:
