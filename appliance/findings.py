@@ -4,6 +4,7 @@
 <Remedy.USER: 'user control'>
 """
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
@@ -123,6 +124,15 @@ def _ours() -> Findings:
     return read(shipped("config/findings.yaml"), Findings, check=_check)
 
 
+NO_ADVICE = "advises to buy; what is suspect, what mends it and how much it weighs is wanted, the rest is a person's"
+"""What is wrong with words of one's own that :func:`advises`."""
+
+
+def advises(words: str) -> bool:
+    """Whether ``words`` say "buy", which no verdict does."""
+    return re.search(r"\bbuy\b", words, re.IGNORECASE) is not None
+
+
 @lru_cache(maxsize=1024)
 def fits_everywhere(line: str) -> bool:
     """True when ``line`` is one line of a caption in every format. Raises Refused for a character there is not."""
@@ -147,8 +157,20 @@ def _check(findings: Findings) -> Iterator[Mistake]:
 
 
 def _check_own(findings: Findings) -> Iterator[Mistake]:
-    """A file of one's own may make nothing that ships less careful."""
+    """A file of one's own may make nothing that ships less careful, nor advise to buy."""
+    for name, words in _ours().cautions.items():
+        if findings.cautions[name] != words:
+            yield Mistake(("cautions", name), "is a caution that ships, which stays; another name is wanted")
+    yield from (Mistake(("cautions", name), NO_ADVICE) for name, words in findings.cautions.items() if advises(words))
+    for key, fault in findings.kinds.items():
+        for field in ("causes", "mends", "test", "why", "apart", "place", "seen", "name", "group"):
+            if advises(getattr(fault, field) or ""):
+                yield Mistake(("kinds", key, field), NO_ADVICE)
     for key, shipped_one in _ours().kinds.items():
+        if lost := [name for name in shipped_one.cautions if name not in findings.kinds[key].cautions]:
+            yield Mistake(
+                ("kinds", key, "cautions"), f"lack {', '.join(lost)}; those that ship stay, more may be added"
+            )
         if shipped_one.danger and not findings.kinds[key].danger:
             yield Mistake(("kinds", key, "danger"), "is false, but this kind ends a visit; true is wanted, or no line")
     for key, severity in _ours().danger_from.items():

@@ -114,6 +114,33 @@ def test_a_danger_stays_one(tmp_path: Path) -> None:
     ]  # fmt: skip
 
 
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("cautions:\n  live: Nothing to fear in there.\n", "findings.yaml:2: cautions.live: is a caution that ships"),
+        ("cautions:\n  own: Do buy.\n", "findings.yaml:2: cautions.own: advises to buy"),
+        ("kinds:\n  tilt:\n    cautions: []\n", "findings.yaml:3: kinds.tilt.cautions: lack live; those that ship"),
+        ("kinds:\n  tilt:\n    why: Buy it all the same\n", "findings.yaml:3: kinds.tilt.why: advises to buy"),
+        ("kinds:\n  tilt:\n    mends: buy, then turn it\n", "findings.yaml:3: kinds.tilt.mends: advises to buy"),
+    ],
+)
+def test_care_is_not_taken_away(tmp_path: Path, text: str, said: str) -> None:
+    """Nor does a file of one's own advise to buy: file and line."""
+    assert refusal(tmp_path, text).startswith(said)
+
+
+def test_cautions_may_be_added(tmp_path: Path) -> None:
+    """Behind those that ship, by a name of their own."""
+    path = tmp_path / "findings.yaml"
+    path.write_text("cautions:\n  cat: The cat sleeps in there.\nkinds:\n  tilt:\n    cautions: [live, cat]\n", "utf-8")
+    assert load_findings(path).kinds["tilt"].cautions == ("live", "cat")
+
+
+def test_a_set_that_goes_off_stays_off() -> None:
+    """It is not tried again (repair notes: a guard against X-rays may have done it)."""
+    assert SHIPPED.kinds["trip"].cautions == ("off", "x-rays")
+
+
 @pytest.mark.parametrize("kind", ["glass", "cord", "cabinet"])
 def test_what_ends_a_visit_when_it_is_bad(kind: str, tmp_path: Path) -> None:
     """A crack, a cut cord, parts that can be reached: makers' safety pages; no file of one's own makes it later."""

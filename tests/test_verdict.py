@@ -295,6 +295,9 @@ TINGLE = "name: tingle, all: [tingle]"
         ("remedy: repair, weight: 3, leave: true, sources: [safety-pages]",
          "remedy: not a fault, weight: 3, leave: true, sources: [safety-pages]", "rules.4.remedy: is not a fault"),
         ("patterns: [multiburst,", "patterns: [multbursts,", "excuses.2.patterns.1: is 'multbursts'"),
+        ("says: \"Metal tingles: unplug it, the mains may be on it\"", "says: Mend it and buy it",
+         "rules.4.says: advises to buy"),
+        ("says: \"Colour, RGB and component not tested\"", "says: Buy it", "limits.5.says: advises to buy"),
         ("some: [hum-1, hum-2], least: 1", "some: [hum-1, hum-2], least: 3", "least: is 3, but some has 2 kinds"),
     ],
 )  # fmt: skip

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Annotated
 
 from appliance.activities.viewing_plan import PATHS, WARMTHS
-from appliance.findings import Findings, Remedy
+from appliance.findings import NO_ADVICE, Findings, Remedy, advises
 from appliance.patterns.catalogue import catalogue
 from appliance.settings.reader import Mistake, Place, read
 from appliance.settings.values import Shaped, Truth, Whole, Word
@@ -124,6 +124,8 @@ def _check(rules: Rules, findings: Findings) -> Iterator[Mistake]:
             yield from _check_kinds((name, str(n), "kinds"), entry.kinds, findings)
             yield from _check_sources((name, str(n)), entry.sources, findings)
     yield from _check_patterns(rules)
+    for name, said in (*others, ("rules", rules.rules), ("limits", rules.limits)):
+        yield from (Mistake((name, str(n), "says"), NO_ADVICE) for n, one in enumerate(said, 1) if advises(one.says))
     for n, limit in enumerate(rules.limits, 1):
         yield from _check_sources(("limits", str(n)), limit.sources, findings)
 
