@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from appliance.activities.table import Machine
 from appliance.activities.viewing_notebook import MIDDLE, Choice, Notebook, dangers
 from appliance.activities.viewing_plan import DANGER, Guide, Kind, Step
-from appliance.activities.viewing_record import Outcome, Record
+from appliance.activities.viewing_record import Noted, Outcome, Record
 from appliance.activities.viewing_table import State
-from appliance.activities.viewing_words import DANGER_PAGES, kept_words, lost_words
+from appliance.activities.viewing_words import DANGER_PAGES, OFF_KEPT, kept_words, lost_words
 
 MESSAGE_TIME, TURN_TIME = 4, 5
 """Seconds: a confirmation stands; a page of those that take turns."""
@@ -57,10 +57,11 @@ class Noting(Machine):
         self._since = now
 
     def kept(self, number: int, now: float) -> None:
-        """The store has the record of that number."""
+        """The store has the record of that number. That a set must stay off is not hidden by its being told."""
         record = self._notebook.ledger.kept(number)
         if record is not None and (said := kept_words(record, self._notebook.title(record))):
-            self._tell(said, now)
+            warns = self.state is State.DANGER and self._notebook.is_set_off and isinstance(record, Noted)
+            self._tell(OFF_KEPT if warns else said, now)
 
     def not_kept(self, number: int, now: float) -> None:
         """The store does not have the record of that number; it comes again."""

@@ -26,6 +26,7 @@ OFF_PAGES = (
     DANGER_PAGES[-1],
 )
 """Instead, when the danger was seen on a set that is off; as many of them."""
+OFF_KEPT = (OFF_PAGES[0][0], "It is noted and kept.")
 LAST_PAGE = ("vary: meaning · note: code", "go: done · back: look again")
 LAST_PAGE_JUDGED = ("vary: notes · note: code", "go: done · back: look again")
 

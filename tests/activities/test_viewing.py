@@ -9,7 +9,7 @@ from appliance.activities.showing import Code
 from appliance.activities.viewing import State, Viewing
 from appliance.activities.viewing_noting import Graded
 from appliance.activities.viewing_plan import MORE, WARMTHS, ZONES, Guide, Route
-from appliance.activities.viewing_words import DANGER_PAGES, OFF_PAGES
+from appliance.activities.viewing_words import DANGER_PAGES, OFF_KEPT, OFF_PAGES
 from appliance.findings import fits_everywhere
 from appliance.presses.press import Kind, Press
 from tests.activities.viewed import BOUNCE, FMT, HUM, KINDS, LIKELY, LOAD, RED, RUN, SHAPE, Visit, a_guide
@@ -328,7 +328,10 @@ def test_a_bad_crack_stops_it_before_the_set_is_on(zone: str) -> None:
     assert Visit(guide).keys("go note go").at(State.STEP)
     visit = Visit(guide).keys(f"go note vary{zone} go")
     assert visit.at(State.DANGER)
-    assert visit.words == "Scratch, chip or crack\nkept: bad, " + ("middle" if zone else "all over")
+    assert visit.words == "Do not switch it on.\nIt is noted and kept."
+    assert [(note.kind, note.severity, note.zone) for note in visit.card.notes.values()] == [
+        ("glass", 3, 5 if zone else None)
+    ]
     assert "Do not switch it on.\nLeave it unplugged." in {visit.words for _ in visit.steps(30)}
     assert not any("Off at the wall" in visit.words for _ in visit.steps(60))
     assert (visit.picture, visit.viewing.showing().signals.attention != DARK) == (("black", "0"), True)
@@ -339,7 +342,7 @@ def test_a_bad_crack_stops_it_before_the_set_is_on(zone: str) -> None:
     on = Visit(guide).keys("go forward note back go back back go go vary go")
     assert on.at(State.DANGER)
     assert any("Off at the wall" in on.words for _ in on.steps(30)), "the set is on at another step"
-    assert [line for page in OFF_PAGES for line in page if not fits_everywhere(line)] == []
+    assert [line for page in (*OFF_PAGES, OFF_KEPT) for line in page if not fits_everywhere(line)] == []
     assert len(OFF_PAGES) == len(DANGER_PAGES)
 
 
