@@ -15,6 +15,7 @@ KEYS = {"forward": 5, "back": 6, "go": 13, "vary": 19, "note": 26}
 LAMPS = {"ready": 17, "running": 27, "attention": 22}
 SETTINGS = "/etc/fieldmouse/fieldmouse.yaml"
 KEPT = "/var/lib/fieldmouse/last-picture"
+RECORDS = "/var/lib/fieldmouse/records.sqlite"
 QUICK = "caption:\n  seconds: 1\nstress:\n  purity: 2\n"
 """Settings for tests that look at many pictures: words that go soon."""
 
@@ -87,8 +88,8 @@ class Box:
             self.machine.run(["rm", "-f", SETTINGS])
         else:
             self.machine.write(SETTINGS, settings)
-        if forget:
-            self.machine.run(["rm", "-f", KEPT])
+        if forget:  # a soak or a visit that was left open, too: it would be offered
+            self.machine.run(f"rm -f {KEPT} {RECORDS}*")
         self.must(f"systemctl reset-failed {UNIT}; systemctl start {UNIT}")
         if wait:
             self.wait_ready()
