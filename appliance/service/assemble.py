@@ -122,7 +122,7 @@ def _aides(
     room = Backroom(threaded=archive is not None and archive.threaded)
     health = HealthWatch(hardware.health, room, box.tell, box.host.too_hot)
     scribe = Scribe(archive, room, box.tell, lambda: health.health, box.host.answer)
-    viewings = Viewings(_moments(archive, clock), lambda: health.was_low, words_time)
+    viewings = Viewings(_moments(archive, clock), lambda: health.low_until, words_time)
     return Aides(room, scribe, Wear(room, box.tell), health, Opening(box, room, scribe, viewings, words_time))
 
 

@@ -72,7 +72,7 @@ class HealthWatch:
         return self._next
 
     @property
-    def was_low(self) -> float:
+    def low_until(self) -> float:
         """Until when the board was short of voltage, as in :class:`Watched`."""
         return self.health.low_until
 
@@ -81,7 +81,7 @@ class HealthWatch:
         return lambda now: self._heard(health, now)
 
     def _heard(self, health: Health, now: float) -> None:
-        low_until = math.inf if health.undervoltage else min(self.was_low, now)
+        low_until = math.inf if health.undervoltage else min(self.low_until, now)
         self.health = Watched(health.undervoltage, health.celsius, health.slowed, low_until)
         self.current = Trouble.HEALTH if health.ill else None
         wrong = [lines for is_so, lines in _WORDS if is_so(health)]
