@@ -1,19 +1,14 @@
 """The pocket card: what the keys and the lamps of this very box mean, and a route, on one page to be printed."""
 
 from dataclasses import dataclass
-from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from appliance import __version__
 from appliance.activities.troubles import WORDS
 from appliance.activities.viewing_plan import ZONES, Route, Step
+from appliance.records.page import template
 from appliance.records.saying import plain
-from appliance.records.sheet import template
 from appliance.settings import Settings
-
-if TYPE_CHECKING:
-    from jinja2 import Template
 
 TEMPLATE = Path(__file__).with_name("card.html")
 
@@ -51,7 +46,7 @@ class Wired:
 
 def as_page(settings: Settings, route: Route) -> str:
     """The card as HTML for one side of A4 that refers to nothing outside itself."""
-    return _template().render(
+    return template(TEMPLATE).render(
         keys=keys(settings),
         pairs=PAIRS,
         lamps=lamps(settings),
@@ -90,8 +85,3 @@ def pad(settings: Settings) -> list[list[str]]:
 
 def _step(step: Step) -> tuple[str, str, str]:
     return plain(step.title), plain(step.look), f"{step.seconds} s" if step.seconds else ""
-
-
-@cache
-def _template() -> "Template":
-    return template(TEMPLATE)

@@ -3,18 +3,15 @@
 import json
 from dataclasses import asdict
 from datetime import tzinfo
-from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from appliance import __version__
 from appliance.records.entries import EventRecord, SoakRecord
+from appliance.records.page import template
 from appliance.records.report_drawing import LEFT, RIGHT, WIDTH, Drawing, health_curve, timeline
 from appliance.records.report_facts import Story, printable, read_story, sheet
 from appliance.records.report_time import sane
-
-if TYPE_CHECKING:
-    from jinja2 import Template
 
 TEMPLATE = Path(__file__).with_name("report.html")
 
@@ -45,13 +42,4 @@ def as_page(record: SoakRecord, hot: float, zone: tzinfo | None = None) -> str:
 
 def _page(story: Story, course: Drawing, health: Drawing | None) -> str:
     drawings = {"timeline": course, "health": health, "width": WIDTH, "left": LEFT, "right": RIGHT}
-    return _template().render(sheet=sheet(story), version=__version__, **drawings)
-
-
-@cache
-def _template() -> "Template":
-    from jinja2 import Environment, StrictUndefined
-
-    # Every text comes from a disk or from a person: all of them stay text.
-    environment = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
-    return environment.from_string(TEMPLATE.read_text("utf-8"))
+    return template(TEMPLATE).render(sheet=sheet(story), version=__version__, **drawings)

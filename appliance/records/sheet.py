@@ -3,19 +3,15 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import tzinfo
-from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from appliance import __version__
 from appliance.records import saying
 from appliance.records.entries import Finding, StepRecord, StepState, VisitRecord
 from appliance.records.judged import Knowledge, verdict_on
+from appliance.records.page import template
 from appliance.records.thumbnail import thumbnail
 from appliance.verdict import Verdict
-
-if TYPE_CHECKING:
-    from jinja2 import Template
 
 TEMPLATE = Path(__file__).with_name("sheet.html")
 LETTERS = "abcdefghijklmnopqrstuvwxyz"
@@ -58,7 +54,7 @@ class StepFindings:
 def as_page(record: VisitRecord, known: Knowledge, zone: tzinfo | None = None) -> str:
     """The sheet as HTML; the time is told in ``zone``, None for this machine's own."""
     verdict = verdict_on(record, known)
-    return _template().render(
+    return template(TEMPLATE).render(
         record=record,
         label=saying.label(record),
         facts=facts(record, zone),
@@ -150,16 +146,3 @@ def _meaning(finding: Finding, known: Knowledge) -> Iterator[tuple[str, str]]:
 def _reading(gauge: str, value: float, unit: str, uncertainty: float | None) -> tuple[str, str]:
     within = "" if uncertainty is None else f" ± {uncertainty:g}"
     return saying.plain(gauge), f"{value:g}{within} {saying.plain(unit)}"
-
-
-@cache
-def _template() -> "Template":
-    return template(TEMPLATE)
-
-
-def template(path: Path) -> "Template":
-    """A page's template: every text comes from a disk or from a person, and all of them stay text."""
-    from jinja2 import Environment, StrictUndefined  # not before a page is asked for
-
-    environment = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
-    return environment.from_string(path.read_text("utf-8"))
