@@ -99,10 +99,12 @@ class Opening:
         self._box.tell((f"{what}{where}"[:28], instead), now)
 
     def _found(self, record: SoakRecord | VisitRecord, now: float) -> None:
-        soak = isinstance(record, SoakRecord)
-        activity = self._soak(record, now) if isinstance(record, SoakRecord) else self._visit(record, now)
+        if isinstance(record, SoakRecord):
+            activity, soak = self._soak(record, now), record.id
+        else:
+            activity, soak = self._visit(record, now), None
         if activity is not None:
-            self._pending.append((activity, record.id if soak else None))
+            self._pending.append((activity, soak))
 
     def _soak(self, record: SoakRecord, now: float) -> Activity | None:
         assert self._scribe.archive is not None

@@ -95,7 +95,7 @@ class Scribe:
         self._store: Store | None = None
         self._soak: int | None = None
         self._owed: Found | None = None
-        self._given_up = self._visit_failed = False
+        self._given_up = self._visit_failed = self._fleeting = False
         self._again = 0.0
         self._deleted = ""
 
@@ -234,9 +234,7 @@ class Scribe:
         _, said = self._opened()
         answer = self._put(record, wall)
         self._visit_failed = False
-        if isinstance(record, VisitBegun) and self._fleeting and FLEETING not in said:
-            said = (*said, FLEETING)
-        return answer, self._recovered(said)
+        return answer, self._recovered(self._with_fleeting(record, said))
 
     def _recovered(self, said: tuple[Lines, ...]) -> Then | None:
         """Something was written: all is well again, unless more waits."""
@@ -259,12 +257,10 @@ class Scribe:
         try:
             _, said = self._opened()
             while self._waiting:
-                begun = isinstance(self._waiting[0][0], SoakBegun | VisitBegun)
                 self._put_unless_deleted(*self._waiting[0])
-                self._waiting.popleft()
+                record, _ = self._waiting.popleft()
                 self._visit_failed = False
-                if begun and self._fleeting and FLEETING not in said:
-                    said = (*said, FLEETING)
+                said = self._with_fleeting(record, said)
         except StoreTrouble as trouble:
             return self._told(trouble)
         # While an activity tries what failed, only that can tell whether it works again.
@@ -283,11 +279,15 @@ class Scribe:
         self._store = store
         for words in said:
             log.warning("%s", words)
-        self._fleeting = any(words.startswith("nothing will be kept") for words in said)
-        lines = [FLEETING if words.startswith("nothing will be kept") else PUT_ASIDE for words in said]
-        return store, tuple(lines)
+        lines = tuple(FLEETING if words.startswith("nothing will be kept") else PUT_ASIDE for words in said)
+        self._fleeting = FLEETING in lines
+        return store, lines
 
-    _fleeting = False
+    def _with_fleeting(self, record: Record, said: tuple[Lines, ...]) -> tuple[Lines, ...]:
+        """What is said, and at the beginning of what is to be kept also that the power takes it away again."""
+        if self._fleeting and isinstance(record, SoakBegun | VisitBegun) and FLEETING not in said:
+            return (*said, FLEETING)
+        return said
 
     def _put(self, record: Record, wall: tuple[float, bool]) -> object:
         """Write ``record``; for one that is to be answered, its answer."""
