@@ -97,6 +97,33 @@ class Hosted(Protocol):
         """How stepping goes on behind it."""
 
 
+class Unconcerned:
+    """What most activities make of what a :class:`Hosted` is told: nothing. One that cares says so itself."""
+
+    def change_format(self, fmt: Format, now: float) -> None:
+        """It ends then, or nothing of it goes by the format."""
+
+    def too_hot(self, now: float) -> None:
+        """The box tells it."""
+
+    def warn(self, words: str, now: float) -> None:
+        """It keeps no log."""
+
+    def abandon(self, why: str, now: float) -> None:
+        """Nothing is kept of it."""
+
+    def suspend(self, now: float) -> None:
+        """Nothing is kept of it."""
+
+    def answer(self, record: Record, answer: object, now: float) -> bool:  # noqa: ARG002 - as hosted
+        """It waits for none."""
+        return False
+
+    def left(self) -> Left:
+        """Stepping goes on where it was."""
+        return Left()
+
+
 Begin = Callable[[Format, float], Hosted]
 """Makes the activity, in a format and at a time."""
 

@@ -2,8 +2,8 @@
 
 from collections.abc import Sequence
 
-from appliance.activities.hosted import Activity, Hosted, Left
-from appliance.activities.kept import Kept, Record, SoakBegun, SoakEnded
+from appliance.activities.hosted import Activity, Hosted, Unconcerned
+from appliance.activities.kept import Kept, SoakBegun, SoakEnded
 from appliance.activities.showing import Showing
 from appliance.activities.soak_event import SoakEvent
 from appliance.activities.soak_plan import Soak
@@ -20,7 +20,7 @@ _SPEAKING = frozenset({State.WARMING, State.RUNNING, State.PAUSED, State.ABSENT,
 """Where the box may lay its own words over the picture: not over a question, a caution or a black that is meant."""
 
 
-class HostedSoak:
+class HostedSoak(Unconcerned):
     """Hosts ``soaking``."""
 
     name, holds_format, any_format = "soak", True, False
@@ -72,13 +72,6 @@ class HostedSoak:
         """It waits."""
         self.soaking.screen_lost(now)
 
-    def change_format(self, fmt: Format, now: float) -> None:
-        """None is changed under it."""
-
-    def answer(self, record: Record, answer: object, now: float) -> bool:  # noqa: ARG002 - as hosted
-        """It waits for none: what is not kept at once is kept later, and the box says so."""
-        return False
-
     def too_hot(self, now: float) -> None:
         """It waits, dim; while it already does, nothing more happens."""
         self.soaking.cue("too hot", now)
@@ -101,10 +94,6 @@ class HostedSoak:
         for event in self.soaking.drain():
             kept += [] if self._ended else self._with_frame(event)
         return kept
-
-    def left(self) -> Left:
-        """Stepping goes on where it was."""
-        return Left()
 
     def _with_frame(self, event: SoakEvent) -> list[Kept]:
         soak = self.soaking.soak

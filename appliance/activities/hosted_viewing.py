@@ -5,7 +5,7 @@ kept when the number was refused; the number is asked for again. When the visit 
 out once more, for the store to try as long as the box is on.
 """
 
-from appliance.activities.hosted import Left
+from appliance.activities.hosted import Unconcerned
 from appliance.activities.kept import Kept, Record, VisitBegun, VisitEntry
 from appliance.activities.showing import Showing
 from appliance.activities.viewing import State, Viewing
@@ -19,7 +19,7 @@ _SPEAKING = frozenset({State.CARD, State.CUT, State.STEP, State.END})
 """Where the box may lay its own words over the picture: not over a question, a caution or a black that is meant."""
 
 
-class HostedViewing:
+class HostedViewing(Unconcerned):
     """Hosts ``viewing``, which began at ``now``; its number is 0 when the store is still to give it one."""
 
     name, any_format = "viewing", True
@@ -88,12 +88,6 @@ class HostedViewing:
         """What is counted goes by the new one."""
         self.viewing.change_format(fmt, now)
 
-    def too_hot(self, now: float) -> None:
-        """Somebody is there, and the box tells them."""
-
-    def warn(self, words: str, now: float) -> None:
-        """It keeps no log."""
-
     def abandon(self, why: str, now: float) -> None:  # noqa: ARG002 - as hosted
         """It stays unfinished, and is offered at the next start."""
         self._closing = True
@@ -124,10 +118,6 @@ class HostedViewing:
             return False
         (self.viewing.kept if answer else self.viewing.not_kept)(record.news.number, now)
         return True
-
-    def left(self) -> Left:
-        """Stepping goes on where it was."""
-        return Left()
 
     def _news(self) -> list[News]:
         """What can be kept now; without a number, because that was refused, none can."""

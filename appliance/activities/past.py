@@ -4,13 +4,12 @@ from collections.abc import Sequence
 from enum import StrEnum
 from typing import ClassVar
 
-from appliance.activities.hosted import Activity, Left
+from appliance.activities.hosted import Activity, Unconcerned
 from appliance.activities.kept import Kept, PastVisit, PastWanted, Record
 from appliance.activities.showing import Caption, Showing
 from appliance.activities.table import Machine, Move, Table
 from appliance.activities.viewing_plan import Page
 from appliance.activities.viewing_showing import DIM
-from appliance.video.formats import Format
 
 MOST = 5
 SWAP_TIME = 60
@@ -28,7 +27,7 @@ class State(StrEnum):
 _LEAVE = {cue: Move(State.OVER, "leave") for cue in ("go", "note")}
 
 
-class Past(Machine):
+class Past(Machine, Unconcerned):
     """``forward`` and ``back`` go from visit to visit, ``vary`` to the other page of each: like stands beside like."""
 
     table: ClassVar[Table] = {
@@ -88,10 +87,6 @@ class Past(Machine):
         asked, self._to_ask = self._to_ask, []
         return asked
 
-    def left(self) -> Left:
-        """Stepping goes on where it was."""
-        return Left()
-
     # What changes nothing here
 
     def shown(self, pattern: str, stamp: float) -> None:
@@ -99,21 +94,6 @@ class Past(Machine):
 
     def screen_lost(self, now: float) -> None:
         """Nothing is timed."""
-
-    def change_format(self, fmt: Format, now: float) -> None:
-        """Nothing is counted."""
-
-    def too_hot(self, now: float) -> None:
-        """The box tells it."""
-
-    def warn(self, words: str, now: float) -> None:
-        """It keeps no log."""
-
-    def abandon(self, why: str, now: float) -> None:
-        """Nothing is kept of it."""
-
-    def suspend(self, now: float) -> None:
-        """Nothing is kept of it."""
 
     # Moves
 

@@ -11,8 +11,8 @@ from enum import StrEnum
 from typing import ClassVar
 
 from appliance.activities.blink import LIT, hurry_blink, second_blink, slow_blink
-from appliance.activities.hosted import Activity, Left
-from appliance.activities.kept import Kept, Record
+from appliance.activities.hosted import Activity, Left, Unconcerned
+from appliance.activities.kept import Kept
 from appliance.activities.showing import BLACK, Caption, Showing, Signals
 from appliance.activities.table import Machine, Move, Table
 from appliance.video.fields import fields_between, fields_for, time_of_field
@@ -46,7 +46,7 @@ _SETTLE = 0.5
 _KEYS = ("forward", "back", "vary", "note", "digit", "go held", "vary held", "note held")
 
 
-class Stress(Machine):
+class Stress(Machine, Unconcerned):
     """One run. ``seconds`` of white in ``fmt``, ``purity_time`` seconds for each purity field."""
 
     name, speaks, holds_format, any_format = "white stress", False, False, False
@@ -135,25 +135,6 @@ class Stress(Machine):
     def screen_lost(self, now: float) -> None:
         """White that nobody can count is given up."""
         self.cue("screen lost", now)
-
-    def change_format(self, fmt: Format, now: float) -> None:
-        """It ends then."""
-
-    def answer(self, record: Record, answer: object, now: float) -> bool:  # noqa: ARG002 - as hosted
-        """Nothing is kept of it."""
-        return False
-
-    def too_hot(self, now: float) -> None:
-        """A minute at most: it makes no odds."""
-
-    def warn(self, words: str, now: float) -> None:
-        """It keeps no log."""
-
-    def abandon(self, why: str, now: float) -> None:
-        """Nothing is kept of it."""
-
-    def suspend(self, now: float) -> None:
-        """Nothing is kept of it."""
 
     def drain(self) -> list[Kept]:
         """How many fields were shown, once they are counted."""
