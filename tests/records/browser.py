@@ -64,3 +64,25 @@ def opened(pages: Mapping[str, str], folder: Path) -> Opened:
 def _printed(page: str) -> str:
     assert "@media print" in page
     return page.replace("@media print", "@media all")
+
+
+WIDE = "<!DOCTYPE html><title>wide</title><style>@media print { p { width: 300mm } }</style><p>wide</p>"
+LOUD = "<!DOCTYPE html><title>loud</title><style>@media print {}</style><p>loud</p><script>nothing()</script>"
+WRONG = {"wide": WIDE, "loud": LOUD}
+"""Two pages that are wrong on purpose, to be opened with the others."""
+
+
+def check_console(seen: Opened) -> None:
+    """Of all pages only the loud one is complained of, beside the line that shows that the console is heard."""
+    assert len(seen.console) == 2, seen.console
+    assert "nothing is not defined" in seen.console[0]
+    assert "the console is heard" in seen.console[1]
+
+
+def check_width(seen: Opened, pages: int) -> None:
+    """Of so many pages none is wider in print than the paper, and no part stands out of it, but of the wide one."""
+    good = {name: page for name, page in seen.pages.items() if name not in WRONG}
+    assert len(good) == pages
+    assert {name: page["out"] for name, page in good.items() if page["out"]} == {}
+    assert {name for name, page in seen.pages.items() if page["scroll"] > page["client"]} == {"wide"}  # type: ignore[operator]
+    assert seen.pages["wide"]["out"]

@@ -6,13 +6,10 @@ import pytest
 
 from appliance.records.report import as_page
 from appliance.soaks import find_soak
-from tests.records.browser import Opened, needs_browser, opened
+from tests.records.browser import WRONG, Opened, check_console, check_width, needs_browser, opened
 from tests.records.soaked_records import eventful
 from tests.records.test_report import WHOLE, at, cut, record
 from tests.records.test_report_page import HOSTILE, filled_with
-
-WIDE = "<!DOCTYPE html><title>wide</title><style>@media print { p { width: 300mm } }</style><p>wide</p>"
-LOUD = "<!DOCTYPE html><title>loud</title><style>@media print {}</style><p>loud</p><script>nothing()</script>"
 
 
 @pytest.fixture(scope="module")
@@ -29,28 +26,21 @@ def seen(tmp_path_factory: pytest.TempPathFactory) -> Opened:
         **{f"hostile-{number}": filled_with(text) for number, text in enumerate(HOSTILE)},
     }
     kept.close()
-    return opened(
-        {name: as_page(made, 80, UTC) for name, made in records.items()} | {"wide": WIDE, "loud": LOUD}, folder
-    )
+    return opened({name: as_page(made, 80, UTC) for name, made in records.items()} | WRONG, folder)
 
 
 @needs_browser
 def test_no_console_error(seen: Opened) -> None:
     """Of all pages only the one that is wrong on purpose is complained of, beside the line that shows it is heard."""
-    assert len(seen.console) == 2, seen.console
-    assert "nothing is not defined" in seen.console[0]
-    assert "the console is heard" in seen.console[1]
+    check_console(seen)
 
 
 @needs_browser
 def test_nothing_stands_out_of_the_paper(seen: Opened) -> None:
     """In print, at the width of A4 less its margins, no sheet is wider than the paper and no part of it stands out."""
-    good = {name: page for name, page in seen.pages.items() if name not in ("wide", "loud")}
-    assert len(good) == 5 + len(HOSTILE)
-    assert {name: page["out"] for name, page in good.items() if page["out"]} == {}
-    assert all(687 <= page["client"] <= 689 for page in good.values())  # type: ignore[operator] # 182 mm at 96 dpi
-    assert {name for name, page in seen.pages.items() if page["scroll"] > page["client"]} == {"wide"}  # type: ignore[operator]
-    assert seen.pages["wide"]["out"]
+    check_width(seen, 5 + len(HOSTILE))
+    good = [page for name, page in seen.pages.items() if name not in WRONG]
+    assert all(687 <= page["client"] <= 689 for page in good)  # type: ignore[operator] # 182 mm at 96 dpi
 
 
 @needs_browser

@@ -5,12 +5,10 @@ import pytest
 from appliance.records import card
 from appliance.routes import find_route
 from appliance.settings import load
-from tests.records.browser import Opened, needs_browser, opened
+from tests.records.browser import WRONG, Opened, check_console, check_width, needs_browser, opened
 from tests.records.test_sheet import HOSTILE, eventful, filled_with, known, page_of, plain_card
 from tests.records.test_tally import longest
 
-WIDE = "<!DOCTYPE html><title>wide</title><style>@media print { p { width: 300mm } }</style><p>wide</p>"
-LOUD = "<!DOCTYPE html><title>loud</title><style>@media print {}</style><p>loud</p><script>nothing()</script>"
 SHEET_OF_PAPER = 265 / 25.4 * 96
 """CSS pixels of A4's height less the page's margins of 16 mm."""
 
@@ -21,25 +19,19 @@ def seen(tmp_path_factory: pytest.TempPathFactory) -> Opened:
     pages = {"eventful": page_of(eventful()), "longest": page_of(longest()), "card": plain_card()}
     pages |= {f"hostile-{number}": page_of(filled_with(text)) for number, text in enumerate(HOSTILE)}
     pages["long-card"] = card.as_page(load(), find_route("long-look", findings=known().findings))
-    return opened(pages | {"wide": WIDE, "loud": LOUD}, tmp_path_factory.mktemp("browser"))
+    return opened(pages | WRONG, tmp_path_factory.mktemp("browser"))
 
 
 @needs_browser
 def test_no_console_error(seen: Opened) -> None:
     """Of all pages only the one that is wrong on purpose is complained of, beside the line that shows it is heard."""
-    assert len(seen.console) == 2, seen.console
-    assert "nothing is not defined" in seen.console[0]
-    assert "the console is heard" in seen.console[1]
+    check_console(seen)
 
 
 @needs_browser
 def test_nothing_stands_out_of_the_paper(seen: Opened) -> None:
     """In print, at the width of A4 less its margins, no page is wider than the paper and no part of it stands out."""
-    good = {name: page for name, page in seen.pages.items() if name not in ("wide", "loud")}
-    assert len(good) == 4 + len(HOSTILE)
-    assert {name: page["out"] for name, page in good.items() if page["out"]} == {}
-    assert {name for name, page in seen.pages.items() if page["scroll"] > page["client"]} == {"wide"}  # type: ignore[operator]
-    assert seen.pages["wide"]["out"]
+    check_width(seen, 4 + len(HOSTILE))
 
 
 @needs_browser
