@@ -42,13 +42,16 @@ PICTURE_TIME = 3.0
 NO_WAY_OFF = 60.0
 """Seconds after which nobody seems to answer the wish to be switched off."""
 
+_WAITING = ("What to do: one moment,", "the list is being read")
+
 NO_PICTURE = {Trouble.NO_CONNECTOR, Trouble.CARD}
 
 
 class Box(Machine):
     """All activities together. ``choices`` are stepped by the keys; ``place`` is where the box was left.
 
-    ``activities`` is what a held ``go`` lists; more may be added at any time.
+    ``activities`` is what a held ``go`` lists; more may be added at any time. While the list is not ``list_whole`` it
+    waits, and ``list_wanted`` says that somebody asked for the rest, which :meth:`list_read` tells is there.
     """
 
     table: ClassVar[Table] = TABLE
@@ -61,6 +64,7 @@ class Box(Machine):
         self.host = Host()
         stress = white_stress(times.stress, times.purity)
         self.activities: list[Activity] = [STEPPING, stress]
+        self.list_whole = True
         self._formats = FormatChoice(choices, place.choice)
         self._times, self._patterns = times, {pattern.key: pattern for pattern in patterns}
         self._stepping, self._notices = Stepping(patterns, times.caption), Notices()
@@ -133,7 +137,18 @@ class Box(Machine):
         self._wanted = activity
         return self.cue("host", now)
 
+    def list_read(self, now: float) -> None:
+        """All activities there are stand in the list now; presses that came before it was there count."""
+        self.list_whole = True
+        if self.state is State.CHOOSING:
+            self._choose(self._number, now)
+
     # What comes out
+
+    @property
+    def list_wanted(self) -> bool:
+        """Whether a person waits for the rest of the list."""
+        return self.state is State.CHOOSING and not self.list_whole
 
     @property
     def choice(self) -> Choice:
@@ -208,6 +223,8 @@ class Box(Machine):
             number = self._formats.number
             lamp = DARK if "not up" in self.timers else count_blink(number, self._since)
             return (f"{number}: {self._formats.words}", "let go to keep this one"), lamp
+        if self.list_wanted:
+            return _WAITING, DARK
         if self.state is State.CHOOSING:
             title = self.activities[self._number].title
             whole = f"Choose: {title}"
@@ -367,6 +384,8 @@ class Box(Machine):
             return "go+vary held back" if self.host.holds_format else f"go+vary{' beneath' * self.host.any_format}"
         if cue != "go":
             return cue
+        if self.list_wanted:
+            return cue
         if self.state is State.CHOOSING:
             self._wanted = self.activities[self._number]
             return "go on stepping" if self._wanted.begin is None else "go on another"
@@ -387,7 +406,7 @@ class Box(Machine):
             self.cue("over", now)
 
     def _choose(self, number: int, now: float) -> None:
-        self._number = number % len(self.activities)
+        self._number = number % len(self.activities) if self.list_whole else number
         self.timers = {"choice over": now + 20}
 
     def _offer(self, step: int, now: float) -> None:

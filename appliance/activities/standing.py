@@ -10,6 +10,9 @@ EVEN = frozenset({"black", "white", "grey", "red", "green", "blue", "cyan", "mag
 """Patterns alike all over: a shift would change nothing."""
 
 
+_ROUNDING = 1e-6  # s
+
+
 class Standing:
     """Asked each time what is wanted on the screen; words over a picture do not make it another one."""
 
@@ -24,10 +27,15 @@ class Standing:
             return 0, 0
         if self._since is None or picture != self._picture:
             self._picture, self._since = picture, now
-        return shift(now - self._since)
+        return shift(self._stood(self._since, now))
 
     def due(self, now: float) -> float | None:
         """When the next shift is."""
         if self._since is None:
             return None
-        return self._since + (max(now - self._since, 0.0) // SHIFT_TIME + 1) * SHIFT_TIME
+        return self._since + (self._stood(self._since, now) // SHIFT_TIME + 1) * SHIFT_TIME
+
+    @staticmethod
+    def _stood(since: float, now: float) -> float:
+        # At the moment that was due itself the difference may be a rounding short of it, and it would be due for ever.
+        return max(now - since + _ROUNDING, 0.0)

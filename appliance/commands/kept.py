@@ -5,10 +5,9 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from appliance.errors import Refused
-from appliance.records.database import FILE
 from appliance.records.entries import VisitRecord
 from appliance.records.store import Store
-from appliance.records.surroundings import boot_id, wall_clock
+from appliance.records.surroundings import FILE, boot_id, wall_clock
 from appliance.service.early import state_folder
 from appliance.settings import load_or_default, own_file
 

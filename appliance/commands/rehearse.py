@@ -149,9 +149,9 @@ class Stage:
 
 def save_visits(folder: Path) -> list[str]:
     """Write sheet and tally of each visit in the records of ``folder``; the names of the files."""
-    from appliance.records.database import FILE
     from appliance.records.judged import Knowledge
     from appliance.records.sheet import as_page
+    from appliance.records.surroundings import FILE
     from appliance.records.tally import tally_pages
 
     if not (folder / FILE).exists():

@@ -16,12 +16,13 @@ from urllib.parse import quote
 
 from appliance.records.damage import Broken, beside, check, emptied, filled, put_aside
 from appliance.records.schema import MIGRATIONS, migrate, version
+from appliance.records.surroundings import FILE
 from appliance.records.trouble import StoreTrouble, Why, told, trouble, why_of
 
 Connect = Callable[..., sqlite3.Connection]
 """As :func:`sqlite3.connect`."""
 
-FILE, LOCK = "records.sqlite", "records.lock"
+LOCK = "records.lock"
 _BUSY_SECONDS = 0.5
 _LOG_PAGES = 100  # the log is folded into the file at 400 KiB: the most that a start has to read back
 _MODE = (

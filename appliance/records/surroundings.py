@@ -4,6 +4,9 @@ import re
 import time
 from pathlib import Path, PurePosixPath
 
+FILE = "records.sqlite"
+"""The name of the records in their folder."""
+
 FLEETING = frozenset({"tmpfs", "ramfs", "overlay", "rootfs", "aufs"})
 """File systems that are gone, or may be, with the power: memory, and layers over a card that is never written."""
 

@@ -1,10 +1,10 @@
 """What can go wrong with a disk, in words a person can act upon.
 
-The result codes are SQLite's (sqlite.org/rescode.html): where the whole code is not known, its low byte tells.
+The result codes are SQLite's (sqlite.org/rescode.html): where the whole code is not known, its low byte tells. SQLite
+itself is imported once something is really opened: a box that has nothing to keep does without.
 """
 
 import errno
-import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 from enum import StrEnum
@@ -32,6 +32,10 @@ class StoreTrouble(Refused):
         self.why = why
 
 
+class VisitDeleted(StoreTrouble):
+    """Nothing can be kept of the visit, now or later: it was deleted meanwhile."""
+
+
 _WORDS = {
     Why.FULL: "the disk is full, nothing more is kept: {path}: make room on it",
     Why.READ_ONLY: "the records cannot be written: {path} is read-only: mount it for writing or choose another folder",
@@ -42,13 +46,13 @@ _WORDS = {
 }
 
 _CODES = {
-    sqlite3.SQLITE_FULL: Why.FULL,
-    sqlite3.SQLITE_READONLY: Why.READ_ONLY,
-    sqlite3.SQLITE_CORRUPT: Why.BROKEN,
-    sqlite3.SQLITE_NOTADB: Why.BROKEN,
-    sqlite3.SQLITE_BUSY: Why.BUSY,
-    sqlite3.SQLITE_LOCKED: Why.BUSY,
-    sqlite3.SQLITE_IOERR_SHMSIZE: Why.FULL,  # the log's index could not grow
+    "SQLITE_FULL": Why.FULL,
+    "SQLITE_READONLY": Why.READ_ONLY,
+    "SQLITE_CORRUPT": Why.BROKEN,
+    "SQLITE_NOTADB": Why.BROKEN,
+    "SQLITE_BUSY": Why.BUSY,
+    "SQLITE_LOCKED": Why.BUSY,
+    "SQLITE_IOERR_SHMSIZE": Why.FULL,  # the log's index could not grow
 }
 
 _NUMBERS = {
@@ -68,9 +72,12 @@ def trouble(why: Why, path: Path, detail: object = "") -> StoreTrouble:
 
 def why_of(error: BaseException) -> Why:
     """The kind of trouble behind an error of SQLite, of the system, or of words that cannot be read."""
+    import sqlite3
+
     if isinstance(error, sqlite3.Error):
+        codes = {getattr(sqlite3, name): why for name, why in _CODES.items()}
         code = getattr(error, "sqlite_errorcode", 0)
-        return _CODES.get(code) or _CODES.get(code & 0xFF, Why.OTHER)
+        return codes.get(code) or codes.get(code & 0xFF, Why.OTHER)
     if isinstance(error, UnicodeDecodeError):
         return Why.BROKEN  # SQLite's own words about a damaged file quote its rubbish
     return _NUMBERS.get(error.errno or 0, Why.OTHER) if isinstance(error, OSError) else Why.OTHER
@@ -79,6 +86,8 @@ def why_of(error: BaseException) -> Why:
 @contextmanager
 def told(path: Path) -> Iterator[None]:
     """Errors of SQLite and of the system inside come out as :class:`StoreTrouble`, and as nothing else."""
+    import sqlite3
+
     try:
         yield
     except (sqlite3.Error, OSError, MemoryError, UnicodeDecodeError) as error:

@@ -10,7 +10,7 @@ from typing import Any
 
 from appliance.records.database import Database
 from appliance.records.entries import Finding, Reading, RouteStep, StepRecord, StepState, VisitRecord
-from appliance.records.trouble import StoreTrouble, Why
+from appliance.records.trouble import StoreTrouble, VisitDeleted, Why
 from appliance.records.writing import Stamp, clean, ended, moment
 
 MOST_FINDINGS = 150
@@ -21,10 +21,6 @@ MOST_STEPS = 100
 
 LONGEST = 60
 """Letters of a set's name, a title, a unit; longer ones are cut and end in an ellipsis."""
-
-
-class VisitDeleted(StoreTrouble):
-    """Nothing can be kept of the visit, now or later: it was deleted meanwhile."""
 
 
 class Visits:

@@ -5,6 +5,7 @@ import os
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from appliance.activities.box import Box, Place, Times
 from appliance.activities.troubles import Trouble
@@ -29,13 +30,15 @@ from appliance.service.presenter import Presenter
 from appliance.service.scribe import Archive, Scribe
 from appliance.service.service import Aides, Parts, Service, Watcher
 from appliance.service.slot import Slot
-from appliance.service.viewings import Viewings
 from appliance.service.views import View
 from appliance.service.waiter import Waiter
 from appliance.service.wear import Wear
 from appliance.settings import Settings
 from appliance.settings.tree import Choice
 from appliance.video.formats import check_system, find_format, find_mode
+
+if TYPE_CHECKING:
+    from appliance.service.menu import Menu
 
 log = logging.getLogger(__name__)
 
@@ -122,8 +125,13 @@ def _aides(
     room = Backroom(threaded=archive is not None and archive.threaded)
     health = HealthWatch(hardware.health, room, box.tell, box.host.too_hot)
     scribe = Scribe(archive, room, box.tell, lambda: health.health, box.host.answer)
-    viewings = Viewings(_moments(archive, clock), lambda: health.low_until, words_time)
-    return Aides(room, scribe, Wear(room, box.tell), health, Opening(box, room, scribe, viewings, words_time))
+
+    def menu() -> "Menu":
+        from appliance.service.menu import read_menu
+
+        return read_menu(_moments(archive, clock), lambda: health.low_until, words_time)
+
+    return Aides(room, scribe, Wear(room, box.tell), health, Opening(box, room, scribe, menu))
 
 
 def _moments(archive: Archive | None, clock: Callable[[], float]) -> Callable[[float], Moment]:

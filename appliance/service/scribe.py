@@ -3,15 +3,15 @@
 What cannot be written waits, in order and with the time it was handed over, and is tried again with the next record
 and each minute; the box says so on the screen and the lamp, and the picture goes on. What an activity waits to hear of
 is answered instead, and only waits here when nobody hears the answer. The disk is first touched when there is something
-to write, or when there are records in which a run may be left open.
+to write, or when there are records in which a run may be left open; what reads and writes them is imported then.
 """
 
 import logging
-import sqlite3
 from collections import deque
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from appliance.activities.kept import PastWanted, Record, SoakBegun, SoakEnded, VisitBegun, VisitEntry
 from appliance.activities.notices import Lines
@@ -19,16 +19,16 @@ from appliance.activities.soak_event import SoakEvent
 from appliance.activities.soak_plan import clock
 from appliance.activities.troubles import Trouble
 from appliance.hardware.health import Health
-from appliance.records.database import FILE, Connect
 from appliance.records.entries import SoakRecord, VisitRecord
-from appliance.records.store import Store
-from appliance.records.surroundings import boot_id, mounts, wall_clock
-from appliance.records.trouble import StoreTrouble, Why, told
-from appliance.records.visits import VisitDeleted
-from appliance.records.writing import Clock
+from appliance.records.surroundings import FILE, boot_id, mounts, wall_clock
+from appliance.records.trouble import StoreTrouble, VisitDeleted, Why, told
 from appliance.service.backroom import Backroom, Then
 from appliance.service.health_watch import low_since
-from appliance.service.visit_desk import VisitDesk, past_visits
+
+if TYPE_CHECKING:
+    from appliance.records.database import Connect
+    from appliance.records.store import Store
+    from appliance.service.visit_desk import VisitDesk
 
 log = logging.getLogger(__name__)
 
@@ -57,15 +57,18 @@ Found = Callable[[SoakRecord | VisitRecord, float], None]
 
 @dataclass(frozen=True)
 class Archive:
-    """Where the records are, and who says when it is. ``fresh``: what an earlier run left open is let be."""
+    """Where the records are, and who says when it is. ``fresh``: what an earlier run left open is let be.
+
+    ``connect`` stands in for SQLite's own.
+    """
 
     folder: Path
     boot: str
-    wall: Clock = wall_clock
+    wall: Callable[[], tuple[float, bool]] = wall_clock
     threaded: bool = True
     fresh: bool = False
     mountinfo: Callable[[], str] = mounts
-    connect: Connect = sqlite3.connect
+    connect: "Connect | None" = None
 
 
 def box_archive(folder: Path) -> Archive:
@@ -89,10 +92,11 @@ class Scribe:
     ) -> None:
         self.current: Trouble | None = None
         self.archive, self._room, self._tell, self._health = archive, room, tell, health
-        self._answer, self._desk = answer, VisitDesk()
+        self._answer = answer
         self._wall = (0.0, False)
         self._waiting: deque[tuple[Record, tuple[float, bool]]] = deque()
         self._store: Store | None = None
+        self._desk: VisitDesk | None = None
         self._soak: int | None = None
         self._owed: Found | None = None
         self._given_up = self._visit_failed = self._fleeting = False
@@ -174,7 +178,7 @@ class Scribe:
                 return None
             store, said = self._opened()
             soak = store.unfinished() if self._soak is None else None
-            visit = store.visits.unfinished() if self._desk.empty else None
+            visit = store.visits.unfinished() if self._visits_desk.empty else None
         except StoreTrouble as trouble:
             return self._told(trouble)
         self._owed = None
@@ -192,8 +196,11 @@ class Scribe:
         """Whether there are records at all."""
         assert self.archive is not None
         path = self.archive.folder / FILE
-        with told(path):
+        try:
             return path.exists()
+        except OSError:
+            with told(path):
+                raise
 
     def _give_up(self, soak_id: int, how: str, now: float) -> Then | None:
         try:
@@ -229,6 +236,8 @@ class Scribe:
         if isinstance(record, PastWanted):
             if not self._there():
                 return (), None
+            from appliance.service.visit_desk import past_visits
+
             store, said = self._opened()
             return past_visits(store.visits, record.most), self._saying(said)
         _, said = self._opened()
@@ -266,15 +275,11 @@ class Scribe:
         # While an activity tries what failed, only that can tell whether it works again.
         return self._saying(said) if self._visit_failed else self._recovered(said)
 
-    def _opened(self) -> tuple[Store, tuple[Lines, ...]]:
+    def _opened(self) -> tuple["Store", tuple[Lines, ...]]:
         if self._store is not None:
             return self._store, ()
         assert self.archive is not None
-        archive = self.archive
-        store = Store(
-            archive.folder, boot_id=archive.boot, wall=lambda: self._wall, mountinfo=archive.mountinfo,
-            connect=archive.connect,
-        )  # fmt: skip
+        store = _store(self.archive, lambda: self._wall)
         said = store.open()
         self._store = store
         for words in said:
@@ -282,6 +287,15 @@ class Scribe:
         lines = tuple(FLEETING if words.startswith("nothing will be kept") else PUT_ASIDE for words in said)
         self._fleeting = FLEETING in lines
         return store, lines
+
+    @property
+    def _visits_desk(self) -> "VisitDesk":
+        """For visits, kept through the run: it knows the numbers they were given."""
+        if self._desk is None:
+            from appliance.service.visit_desk import VisitDesk
+
+            self._desk = VisitDesk()
+        return self._desk
 
     def _with_fleeting(self, record: Record, said: tuple[Lines, ...]) -> tuple[Lines, ...]:
         """What is said, and at the beginning of what is to be kept also that the power takes it away again."""
@@ -295,7 +309,7 @@ class Scribe:
         assert store is not None
         if isinstance(record, VisitBegun | VisitEntry):
             begun = record.at if isinstance(record, VisitBegun) else record.begun
-            return self._desk.put(store.visits, record, box_low=low_since(self._health(), begun))
+            return self._visits_desk.put(store.visits, record, box_low=low_since(self._health(), begun))
         if isinstance(record, PastWanted):
             return None
         if isinstance(record, SoakBegun):
@@ -351,3 +365,12 @@ class Scribe:
                 self._tell(lines, now)
 
         return say
+
+
+def _store(archive: Archive, wall: Callable[[], tuple[float, bool]]) -> "Store":
+    import sqlite3
+
+    from appliance.records.store import Store
+
+    connect = archive.connect or sqlite3.connect
+    return Store(archive.folder, boot_id=archive.boot, wall=wall, mountinfo=archive.mountinfo, connect=connect)

@@ -10,8 +10,8 @@ import pytest
 from appliance.activities.soak_event import SoakEvent
 from appliance.cli import main
 from appliance.commands.kept import find_records
-from appliance.records.database import FILE
 from appliance.records.store import Store
+from appliance.records.surroundings import FILE
 from tests.commands.test_bad_input import files, refused
 
 

@@ -99,8 +99,8 @@ class Powered:
     def begin(self, key: str = "soak") -> "Powered":
         """A soak begun as a person does it: chosen, its cautions read, ``go`` held."""
         self.run(1)
-        number = [activity.key for activity in self.service.box.activities].index(key)
         self.press("go", 1.2)
+        number = [activity.key for activity in self.service.box.activities].index(key)
         for _ in range(number):
             self.press("forward")
         self.press("go")

@@ -24,9 +24,11 @@ from appliance.hardware.screens.base import CardBusy, Flip, NoConnector, ScreenT
 from appliance.hardware.screens.memory import MemoryScreen
 from appliance.lettering.captions import fits
 from appliance.patterns.catalogue import catalogue
+from appliance.records.entries import Moment
 from appliance.records.trouble import StoreTrouble, Why
 from appliance.service import health_watch, scribe
 from appliance.service.backroom import Backroom
+from appliance.service.menu import Menu, read_menu
 from appliance.service.opening import Opening
 from appliance.service.painter import Painter
 from appliance.service.presenter import Presenter
@@ -284,10 +286,12 @@ def test_a_broken_soak_file_is_left_out_and_told(tmp_path: Path, caplog: pytest.
     def loaded() -> tuple[list[Soak], list[Refused]]:
         return [], [Refused("/etc/x/mine.yaml:7: parts: last 9.0 hours; at most 8 are wanted")]
 
-    service._opening = Opening(
-        service.box, service._room, service._scribe, service._opening._viewings, 4, loaded, nothing
-    )
-    service._opening.begin()
+    def menu() -> Menu:
+        return read_menu(lambda at: Moment("", at, at, False), lambda: 0.0, 4, nothing, loaded)
+
+    service._opening = Opening(service.box, service._room, service._scribe, menu)
+    box.press("go", 1.2)
+    box.press("note")
     box.run(1)
     assert box.words == "Soak wrong: mine.yaml:7\nleft out · fieldmouse soak"
     assert len(service.box.activities) == count

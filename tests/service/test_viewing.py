@@ -17,9 +17,10 @@ from appliance.cli import main
 from appliance.errors import Refused
 from appliance.hardware.health import Health
 from appliance.patterns.catalogue import catalogue
-from appliance.records.entries import StepState
+from appliance.records.entries import Moment, StepState
 from appliance.records.judged import Knowledge, verdict_on
 from appliance.records.tally import tally_pages
+from appliance.service.menu import Menu, read_menu
 from appliance.service.opening import Opening
 from appliance.service.viewings import load_known
 from appliance.video.formats import FORMATS
@@ -86,6 +87,7 @@ def test_a_whole_visit_by_keys_is_kept_from_end_to_end(tmp_path: Path, capsys: p
 def test_every_route_and_the_last_visits_can_be_chosen(tmp_path: Path) -> None:
     """The usual route comes first behind stepping, then the others, then the visits of before."""
     box = Visited(tmp_path).run(1)
+    box.press("go", 1.2)
     assert [activity.title for activity in box.service.box.activities[:7]] == [
         "Stepping", "A viewing", GLANCE, "A long look", "Setting up", "Last visits", "White stress",
     ]  # fmt: skip
@@ -333,10 +335,13 @@ def test_an_own_file_that_is_wrong_is_left_out_and_told(tmp_path: Path) -> None:
     box = Visited(tmp_path).run(1)
     wrong = replace(load_known(), guides=(), mistakes=(Refused("/etc/x/mine.yaml:7: steps: are 0"),))
     service = box.service
-    service._opening = Opening(
-        service.box, service._room, service._scribe, service._opening._viewings, 4, lambda: ([], []), lambda: wrong
-    )
-    service._opening.begin()
+
+    def menu() -> Menu:
+        return read_menu(lambda at: Moment("", at, at, False), lambda: 0.0, 4, lambda: wrong, lambda: ([], []))
+
+    service._opening = Opening(service.box, service._room, service._scribe, menu)
+    box.press("go", 1.2)
+    box.press("note")
     box.run(1)
     assert box.words == "Wrong: mine.yaml:7\nleft out, or as it ships"
     assert service.box.troubles == {Trouble.SETTINGS}

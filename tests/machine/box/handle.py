@@ -179,11 +179,11 @@ class Box:
         raise AssertionError("go did not set the picture moving")
 
     def choose(self, forwards: int) -> float:
-        """Choose from the list of activities, once it was read; when it was asked for."""
-        self.wait_said("activities to choose from", int(self.facts("ExecMainStartTimestampMonotonic")
-                                                        ["ExecMainStartTimestampMonotonic"]) / 1e6)  # fmt: skip
+        """Choose from the list of activities, which is read when it is first asked for; when it was asked for."""
         asked = self.now()
         self.hold("go", seconds=1.3)
+        self.wait_said("activities to choose from", int(self.facts("ExecMainStartTimestampMonotonic")
+                                                        ["ExecMainStartTimestampMonotonic"]) / 1e6)  # fmt: skip
         self.press(*["forward"] * forwards, "go")
         return asked
 
