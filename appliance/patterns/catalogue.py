@@ -1,7 +1,6 @@
 """The catalogue: every pattern in the order it is stepped through."""
 
 from dataclasses import replace
-from difflib import get_close_matches
 
 import numpy as np
 
@@ -27,6 +26,8 @@ def find_pattern(name: str) -> tuple[Pattern, str]:
     key, _, variant = name.partition(":")
     patterns = catalogue()
     if key not in patterns:
+        from difflib import get_close_matches
+
         hint = "".join(f"did you mean {near}? " for near in get_close_matches(key[:40].lower(), patterns, 1, 0.4))
         raise Refused(f"pattern {key!r}: unknown; {hint}`fieldmouse patterns` lists all {len(patterns)}")
     entry = patterns[key]

@@ -1,6 +1,7 @@
 """Views into frames: the pattern drawn, the words laid over it. Keeps the last pictures drawn."""
 
 import logging
+from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
@@ -19,15 +20,19 @@ CELL = 8
 """Samples across of the cell by which a picture is shifted: wider than any thin line, a hundredth of the screen."""
 
 
+_NOTHING: Frame = np.zeros((0, 0), np.uint32)
+
+
 class PictureFailed(Exception):
     """A pattern could not be drawn; the message names it."""
 
 
 class Painter:
-    """Draws views. Holds the last ``keep`` pictures, so that a caption that goes costs no drawing."""
+    """Draws views. Holds the last ``keep`` pictures: with one, a caption that goes costs no drawing."""
 
-    def __init__(self, keep: int = 2) -> None:
+    def __init__(self, keep: int = 1) -> None:
         self.picture = lru_cache(keep)(self._picture)
+        self._motions: dict[tuple[str, str, str], Picture] = {}
 
     def frame(self, view: View, field: int) -> Frame:
         """What is handed to the screen: oversize and bare for a moving view, else the window of ``field`` with words.
@@ -42,6 +47,14 @@ class Painter:
         except Exception as error:
             log.exception("%s:%s in %s cannot be drawn", view.pattern, view.variant, view.choice.format)
             raise PictureFailed(f"{view.pattern}: {error}") from error
+
+    def motion(self, format_name: str, pattern: str, variant: str) -> Picture:
+        """How a picture moves, with frames of nothing: what may be asked each field, and held while it lasts."""
+        place = format_name, pattern, variant
+        if place not in self._motions:
+            picture = self.picture(*place)
+            self._motions[place] = replace(picture, frame=_NOTHING, more=(_NOTHING,) * len(picture.more))
+        return self._motions[place]
 
     def forget(self) -> None:
         """Let go of the pictures held."""

@@ -168,7 +168,7 @@ class Presenter:
         if not view.moving or _place(view) in self._failed:
             return None
         try:
-            return self._painter.picture(*_place(view))
+            return self._painter.motion(*_place(view))
         except Exception:  # told, with its trace, when its frame is asked for
             return None
 
@@ -186,8 +186,13 @@ class Presenter:
             frame = self._draw(view, field)
             # Every frame of a picture that takes turns is kept, or each field would cost a copy.
             picture = self._picture(view)
-            self._free_beyond(KEPT_SURFACES - 1 + (len(picture.more) if picture else 0))
-            return self._given(frame)
+            turns = len(picture.more) if picture else 0
+            self._free_beyond(KEPT_SURFACES - 1 + turns)
+            surface = self._given(frame)
+            if picture and not turns:
+                # The screen has its own copy, and what moves is the largest of all frames.
+                self._painter.forget()
+            return surface
         except MemoryError:
             log.exception("no memory for %s:%s", view.pattern, view.variant)
             self._free_beyond(0)

@@ -7,7 +7,6 @@ What the file does not say is taken from a base. Mistakes are collected, so that
 """
 
 import dataclasses
-import difflib
 from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Annotated, Any, NamedTuple, TypeVar, get_args, get_origin, get_type_hints
@@ -136,6 +135,8 @@ class _Reading:
 
 
 def _unknown(name: str, known: list[str]) -> str:
+    import difflib
+
     near = difflib.get_close_matches(name, known, 1, 0.0)
     return f"unknown; the nearest is {near[0]}, and there are {', '.join(known)}" if near else "unknown"
 

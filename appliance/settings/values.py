@@ -3,7 +3,6 @@
 They stand in ``Annotated`` beside the type of a field; :mod:`appliance.settings.reader` calls them.
 """
 
-import difflib
 import re
 from dataclasses import dataclass
 from functools import cache
@@ -110,6 +109,8 @@ class KernelKey:
 
     def nearest(self, text: str) -> str:
         """The name there is that looks most like ``text``."""
+        import difflib
+
         return difflib.get_close_matches(text[:40].upper(), kernel_keys(), 1, 0.0)[0]
 
 

@@ -11,7 +11,7 @@ from appliance.install.package import build
 from tests.machine import tools
 from tests.machine.roots import roots
 
-pytestmark = pytest.mark.machine
+pytestmark = [pytest.mark.machine, pytest.mark.xdist_group("package")]
 
 OWN = ("usr/bin/", "usr/lib/python3/dist-packages/", "usr/lib/systemd/system/", "usr/lib/systemd/system.conf.d/",
        "usr/lib/sysusers.d/", "usr/lib/tmpfiles.d/", "usr/lib/udev/rules.d/", "usr/share/doc/fieldmouse/",

@@ -11,7 +11,7 @@ from appliance.service.menu import Menu
 from tests.service.soaked import Powered
 
 HEAVY = (
-    "sqlite3", "asyncio", "jinja2", "segno", "appliance.routes", "appliance.findings", "appliance.verdict",
+    "sqlite3", "difflib", "asyncio", "jinja2", "segno", "appliance.routes", "appliance.findings", "appliance.verdict",
     "appliance.soaks", "appliance.records.store", "appliance.activities.viewing", "appliance.activities.soaking",
 )  # fmt: skip
 

@@ -3,7 +3,6 @@
 import json
 import os
 import random
-from collections.abc import Iterator
 from typing import Any
 
 import pytest
@@ -64,18 +63,13 @@ def _visit(box: Box) -> dict[str, Any]:
 
 
 @pytest.fixture
-def glance(box: Box) -> Iterator[Box]:
+def glance(box: Box) -> Box:
     """A box at the opening card of a glance, with no visit before it."""
-    box.machine.run(f"rm -f {FOLDER}/records.sqlite*")
-    box.start(QUICK)
-    box.wait_picture("crosshatch:white")
-    box.machine.run(f"systemctl stop fieldmouse; rm -f {FOLDER}/records.sqlite*")
     box.start(QUICK)
     box.wait_picture("crosshatch:white")
     asked = box.choose(2)  # stepping, a viewing, a glance
     box.wait_said("visit: glance", asked)
-    yield box
-    box.machine.run(f"systemctl stop fieldmouse; rm -f {FOLDER}/records.sqlite*")
+    return box
 
 
 def _slowly(box: Box, *names: str) -> None:
