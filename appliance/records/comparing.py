@@ -74,8 +74,8 @@ def _cell(record: VisitRecord, kind: str, noted: Sequence[Finding]) -> str:
 
 def _warnings(records: Sequence[VisitRecord]) -> tuple[str, ...]:
     unlike = (
-        ("the way of the signal", {record.path for record in records}),
-        ("warmth", {record.warmth for record in records}),
+        ("the way of the signal", {saying.path(record) for record in records}),
+        ("warmth", {saying.warmth(record) for record in records}),
         ("route", {record.route for record in records}),
     )
     named = [name for name, values in unlike if len(values) > 1]

@@ -131,7 +131,7 @@ def test_a_clean_visit_is_not_called_good() -> None:
     assert "Nothing was noted. That says no more than that" in text
     assert "Nothing noted, cold start not judged" in text
     assert "time not set" in text
-    assert "cold or warm not noted" in text
+    assert "cold or warm not said" in text
     assert "good" not in text.lower().replace("for good", "")
 
 
