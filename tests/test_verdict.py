@@ -78,7 +78,7 @@ TABLE = [
     (visit("burn-in 3"), Level.LEAVE, 3, "they stay"),  # RN: seen in pictures
     (visit("weak-gun 2"), Level.PERMANENT, 3, "tube or drive"),  # CP: not told apart outside
     (visit("weak-gun 1"), Level.REPAIR, 2, "Suspect: for a repair"),  # CP: gone in a few minutes
-    (visit("slow-start 2"), Level.REPAIR, 2, "at worst"),  # CP
+    (visit("slow-start 2"), Level.REPAIR, 2, "likely repair"),  # CP: its tube may be worse, so no "at worst"
     (
         visit("slow-start 2", "weak-gun 2"),
         Level.PERMANENT,

@@ -80,4 +80,6 @@ def _warnings(records: Sequence[VisitRecord]) -> tuple[str, ...]:
     )
     named = [name for name, values in unlike if len(values) > 1]
     warnings = [f"Not like with like: {', '.join(named)} differ" + ("s" if len(named) == 1 else "")] if named else []
+    if unsaid := [str(record.id) for record in records if saying.warmth(record) == saying.WARMTH_NOT_SAID]:
+        warnings.append(f"Whether the set was cold or warm was not said in visit {', '.join(unsaid)}")
     return (*warnings, "What was not noted is not therefore absent.")

@@ -11,6 +11,7 @@ Kinds = Mapping[str, Fault]
 
 NO_TIME = "time not set"
 ALL_OVER = "all over"
+WARMTH_NOT_SAID = "cold or warm not said"
 NOT_TESTED = "RGB and component not tested"
 _NAMELESS = "a fault without a name here"
 
@@ -57,7 +58,7 @@ def path(record: VisitRecord) -> str:
 
 def warmth(record: VisitRecord) -> str:
     """Whether the set had been off for long, as somebody said."""
-    return f"set {record.warmth}" if record.warmth in ("cold", "warm") else "cold or warm not said"
+    return f"set {record.warmth}" if record.warmth in ("cold", "warm") else WARMTH_NOT_SAID
 
 
 def route(record: VisitRecord) -> str:

@@ -218,7 +218,7 @@ def _by_kind(seen: Sequence[Seen], findings: Findings) -> Iterator[Reason]:
             continue
         remedy, weight = fault.remedy_of(severity), fault.weight_of(severity)
         weighs = f", {WEIGHTS[weight]}" if remedy is not Remedy.NONE else ""
-        says = f"{fault.name}: {remedy}{' at worst' if fault.apart else ''}{weighs}"
+        says = f"{fault.name}: {'likely ' if fault.apart else ''}{remedy}{weighs}"
         yield Reason(_LEVELS[remedy], weight if weighs else 0, fault.name, says, (kind,), fault.apart, fault.sources)
 
 
