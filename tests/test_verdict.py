@@ -228,6 +228,19 @@ def test_removing_a_finding_never_makes_a_verdict_worse(facts: Facts, data: st.D
     assert after.weight <= before.weight
 
 
+@given(ANY_VISIT, st.data())
+@settings(max_examples=60)
+def test_a_finding_noted_worse_never_makes_a_verdict_milder(facts: Facts, data: st.DataObject) -> None:
+    """Neither its level nor its weight, whatever else was noted and whatever may excuse it."""
+    if not facts.seen:
+        return
+    n = data.draw(st.integers(0, len(facts.seen) - 1))
+    one = replace(facts.seen[n], severity=min(3, facts.seen[n].severity + 1))
+    before, after = verdict(facts), verdict(replace(facts, seen=(*facts.seen[:n], one, *facts.seen[n + 1 :])))
+    assert after.level.rank >= before.level.rank
+    assert after.weight >= before.weight
+
+
 @given(ANY_VISIT)
 @settings(max_examples=60)
 def test_looking_at_one_step_more_never_makes_a_verdict_worse(facts: Facts) -> None:
