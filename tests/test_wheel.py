@@ -64,6 +64,7 @@ def test_what_ships_is_in_the_wheel(wheel: Path) -> None:
         "_shipped/config/rehearsal.txt",
         "_shipped/config/soaks/soak.yaml",
         "lettering/atlas.npz",
+        "records/page.css",
         "records/report.html",
         "records/sheet.html",
         "settings/kernel_keys.txt",

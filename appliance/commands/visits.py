@@ -1,4 +1,4 @@
-"""``fieldmouse visits``: the visits that were kept; and one deleted, after it was asked for twice."""
+"""``fieldmouse visits``: the visits that were kept; one named; and one deleted, after it was asked for twice."""
 
 import json as jsons
 import sys
@@ -11,6 +11,7 @@ from appliance.errors import Refused
 from appliance.records import saying
 from appliance.records.entries import VisitRecord
 from appliance.records.exporting import summary
+from appliance.records.visits import LONGEST
 
 
 def run(state: Path | None, *, json: bool) -> int:
@@ -30,7 +31,7 @@ def delete(state: Path | None, meant: str, typed: TextIO) -> int:
     with records(state) as store:
         record = find_visit(store, meant)
     sys.stdout.write(
-        f"Visit {record.id}, {saying.label(record)}, {saying.when(record)}, with {len(record.noted)} findings "
+        f"Visit {record.id}, {saying.label(record)}, {saying.when(record)}, with {_findings(record)} "
         f"will be gone for good.\nType its number again to delete it: "
     )
     sys.stdout.flush()
@@ -40,6 +41,29 @@ def delete(state: Path | None, meant: str, typed: TextIO) -> int:
         store.visits.delete(record.id, 0.0)
     sys.stdout.write(f"visit {record.id} is deleted; no other visit gets its number\n")
     return 0
+
+
+def name(state: Path | None, meant: str, called: str) -> int:
+    """Call a visit's set ``called`` from now on, on its sheet and wherever else it is told; 0. An empty one takes the
+    name away.
+
+    Raises :class:`Refused` for a visit that there is not, a name longer than :data:`LONGEST`, as the records do.
+    """
+    called = saying.plain(called)
+    if len(called) > LONGEST:
+        long = f"{called[:23]}… has {len(called)} letters, {LONGEST} are the most"
+        raise Refused(f"visits --name {meant}: {long}; shorten the name")
+    with records(state) as store:
+        before = find_visit(store, meant)
+    with records(state, to_write=True) as store:
+        store.visits.describe(before.id, label=called)
+        after = find_visit(store, str(before.id))
+    sys.stdout.write(f"visit {after.id}: {saying.label(after)} (before: {saying.label(before)})\n")
+    return 0
+
+
+def _findings(record: VisitRecord) -> str:
+    return f"{len(record.noted)} finding{'' if len(record.noted) == 1 else 's'}"
 
 
 def _table(kept: list[VisitRecord]) -> Iterator[str]:

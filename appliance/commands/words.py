@@ -97,9 +97,11 @@ def _drawing(commands: "argparse._SubParsersAction[_Parser]") -> None:
 
 
 def _visiting(commands: "argparse._SubParsersAction[_Parser]") -> None:
-    visits = commands.add_parser("visits", help="list the visits that were kept, or delete one")
-    visits.add_argument("--json", action="store_true", help="as JSON")
-    visits.add_argument("--delete", metavar="VISIT", help="delete one, after its number was typed again")
+    visits = commands.add_parser("visits", help="list the visits that were kept, name or delete one")
+    either = visits.add_mutually_exclusive_group()
+    either.add_argument("--json", action="store_true", help="as JSON")
+    either.add_argument("--name", nargs=2, metavar=("VISIT", "NAME"), help="say what its set is called")
+    either.add_argument("--delete", metavar="VISIT", help="delete one, after its number was typed again")
     visits.set_defaults(command=_visits)
     sheet = commands.add_parser("sheet", help="the sheet of a visit, as one page")
     sheet.add_argument("visit", metavar="VISIT", help="its number, or last")
@@ -229,6 +231,8 @@ def _visits(options: argparse.Namespace) -> int:
 
     if options.delete is not None:
         return visits.delete(options.state, options.delete, sys.stdin)
+    if options.name is not None:
+        return visits.name(options.state, *options.name)
     return visits.run(options.state, json=options.json)
 
 

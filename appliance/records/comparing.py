@@ -74,10 +74,12 @@ def _cell(record: VisitRecord, kind: str, noted: Sequence[Finding]) -> str:
 
 def _warnings(records: Sequence[VisitRecord]) -> tuple[str, ...]:
     unlike = (
-        ("the way of the signal", {record.path for record in records}),
-        ("warmth", {record.warmth for record in records}),
+        ("the way of the signal", {saying.path(record) for record in records}),
+        ("warmth", {saying.warmth(record) for record in records}),
         ("route", {record.route for record in records}),
     )
     named = [name for name, values in unlike if len(values) > 1]
     warnings = [f"Not like with like: {', '.join(named)} differ" + ("s" if len(named) == 1 else "")] if named else []
+    if unsaid := [str(record.id) for record in records if saying.warmth(record) == saying.WARMTH_NOT_SAID]:
+        warnings.append(f"Whether the set was cold or warm was not said in visit {', '.join(unsaid)}")
     return (*warnings, "What was not noted is not therefore absent.")

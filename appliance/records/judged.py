@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from appliance.activities.viewing_plan import PATHS, SEVERITIES, WARMTHS
+from appliance.activities.viewing_plan import DANGER, SEVERITIES
 from appliance.findings import Findings, load_findings
 from appliance.records import saying
 from appliance.records.entries import Finding, StepState, VisitRecord
@@ -26,8 +26,8 @@ class Knowledge:
 def verdict_on(record: VisitRecord, known: Knowledge) -> Verdict:
     """The verdict on a visit by all that was noted and not taken back.
 
-    A kind that is not known (any more) goes by the words it was noted in. Not knowing whether the set was cold counts
-    as warm: a cold start is judged only where somebody said so, and looked at the set as it came up.
+    A kind that is not known (any more) goes by the words it was noted in. A visit that ended for danger is one of
+    danger, also where the note of it is not among those kept: a visit holds no more than so many.
     """
     patterns = {step.step.key: step.step.pattern for step in record.steps}
     seen = tuple(
@@ -42,9 +42,9 @@ def verdict_on(record: VisitRecord, known: Knowledge) -> Verdict:
         for finding in record.noted
     )
     looked = [step.step.key for step in record.steps if step.state is StepState.LOOKED]
-    path = record.path if record.path in PATHS else ""
-    warmth = record.warmth if record.warmth in WARMTHS else "warm"
-    facts = Facts(seen, len(looked), len(record.steps), path, warmth, record.low, COLD_START in looked)
+    if record.how == DANGER and not any(_is_danger(one, known) for one in seen):
+        seen = (*seen, Seen(DANGER, len(SEVERITIES)))
+    facts = Facts(seen, len(looked), len(record.steps), record.path, record.warmth, record.low, COLD_START in looked)
     return judge(facts, known.findings, known.rules)
 
 
@@ -54,3 +54,7 @@ def _kind(finding: Finding, known: Knowledge) -> str:
 
 def _severity(finding: Finding) -> int:
     return min(max(finding.severity, 1), len(SEVERITIES))
+
+
+def _is_danger(seen: Seen, known: Knowledge) -> bool:
+    return seen.kind in known.findings.kinds and known.findings.is_danger(seen.kind, seen.severity)

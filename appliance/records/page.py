@@ -10,8 +10,14 @@ if TYPE_CHECKING:
 
 @cache
 def template(path: Path) -> "Template":
-    """A page's template: every text comes from a disk or from a person, and all of them stay text."""
-    from jinja2 import Environment, StrictUndefined  # not before a page is asked for
+    """A page's template, with the style that all have beside it in ``page.css``.
 
-    environment = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
-    return environment.from_string(path.read_text("utf-8"))
+    Every text comes from a disk or from a person, and all of them stay text.
+    """
+    from jinja2 import Environment, FileSystemLoader, StrictUndefined  # not before a page is asked for
+
+    files = FileSystemLoader(path.parent)
+    environment = Environment(
+        loader=files, autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
+    )
+    return environment.get_template(path.name)

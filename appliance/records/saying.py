@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Mapping
 from datetime import datetime, tzinfo
 
-from appliance.activities.viewing_plan import PATHS, SEVERITIES, WARMTHS, ZONES
+from appliance.activities.viewing_plan import PATHS, SEVERITIES, ZONES
 from appliance.findings import Fault
 from appliance.records.entries import Finding, Moment, StepRecord, StepState, VisitRecord
 
@@ -11,6 +11,7 @@ Kinds = Mapping[str, Fault]
 
 NO_TIME = "time not set"
 ALL_OVER = "all over"
+WARMTH_NOT_SAID = "cold or warm not said"
 NOT_TESTED = "RGB and component not tested"
 _NAMELESS = "a fault without a name here"
 
@@ -52,12 +53,12 @@ def label(record: VisitRecord) -> str:
 
 def path(record: VisitRecord) -> str:
     """How the signal came to the set."""
-    return PATHS.get(record.path, "signal path not noted")
+    return PATHS.get(record.path, "signal path not said")
 
 
 def warmth(record: VisitRecord) -> str:
-    """Whether the set had been off for long."""
-    return f"set {record.warmth}" if record.warmth in WARMTHS else "cold or warm not noted"
+    """Whether the set had been off for long, as somebody said."""
+    return f"set {record.warmth}" if record.warmth in ("cold", "warm") else WARMTH_NOT_SAID
 
 
 def route(record: VisitRecord) -> str:

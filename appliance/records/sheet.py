@@ -1,11 +1,12 @@
 """The sheet of a visit: one page that holds everything and refers to nothing outside itself."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import tzinfo
 from pathlib import Path
 
 from appliance import __version__
+from appliance.patterns.catalogue import catalogue
 from appliance.records import saying
 from appliance.records.entries import Finding, StepRecord, StepState, VisitRecord
 from appliance.records.judged import Knowledge, verdict_on
@@ -60,7 +61,7 @@ def as_page(record: VisitRecord, known: Knowledge, zone: tzinfo | None = None) -
         facts=facts(record, zone),
         verdict=verdict,
         steps=by_step(record, known),
-        not_looked_at=not_looked_at(record, verdict),
+        not_looked_at=not_looked_at(record, verdict, known),
         looked_at=[saying.plain(step.step.title) for step in record.steps if step.state is StepState.LOOKED],
         readings=[_reading(entry.gauge, entry.value, entry.unit, entry.uncertainty) for entry in record.readings],
         cautions=cautions(verdict, known),
@@ -77,31 +78,53 @@ def facts(record: VisitRecord, zone: tzinfo | None = None) -> list[tuple[str, st
         ("Route", saying.route(record)),
         ("Steps", saying.looked(record)),
         ("Ended", saying.ending(record)),
+        *([("The box", "short of voltage meanwhile")] if record.low else []),
     ]
 
 
 def by_step(record: VisitRecord, known: Knowledge) -> list[StepFindings]:
-    """The findings that were not taken back, in the order of the route; those of unknown steps come last."""
+    """The findings that were not taken back, in the order of the route; those of unknown steps come last.
+
+    What a kind means is told where it comes first, and only referred to after that.
+    """
     left = {finding.id: finding for finding in record.noted}
-    groups = list[StepFindings]()
+    groups, told = list[StepFindings](), dict[str, str]()
     for step in record.steps:
         here = [left.pop(number) for number in list(left) if left[number].step == step.step.key]
         if here:
-            groups.append(_group(here, known, step))
+            groups.append(_group(here, known, step, told))
     if left:
-        groups.append(_group(list(left.values()), known, None))
+        groups.append(_group(list(left.values()), known, None, told))
     return groups
 
 
-def not_looked_at(record: VisitRecord, verdict: Verdict) -> list[str]:
-    """What nobody looked at, in words: steps of the route, and what this visit could not judge."""
-    steps = [
-        f"{saying.plain(step.step.title)}: {saying.state(step)}"
-        for step in record.steps
-        if step.state is not StepState.LOOKED
-    ]
+def not_looked_at(record: VisitRecord, verdict: Verdict, known: Knowledge) -> list[str]:
+    """What nobody looked at, in words: steps of the route, what this visit could not judge, what the route left out."""
+    states = {saying.state(step): list[str]() for step in record.steps if step.state is not StepState.LOOKED}
+    for step in record.steps:
+        if step.state is not StepState.LOOKED:
+            states[saying.state(step)].append(saying.plain(step.step.title))
+    steps = [f"{state.capitalize()}: {'; '.join(titles)}" for state, titles in states.items()]
     untested = [] if any("RGB" in words for words in verdict.limits) else [saying.NOT_TESTED]
-    return [*steps, *verdict.limits, *untested]
+    return [*steps, *verdict.limits, *untested, *_left_out(record, known)]
+
+
+def _left_out(record: VisitRecord, known: Knowledge) -> Iterator[str]:
+    """The faults that no picture of the route shows plainly; nothing where none of them is known."""
+    shown = {step.step.pattern for step in record.steps} & set(catalogue())
+    noted = {finding.kind for finding in record.noted}
+    names = [
+        fault.name
+        for kind, fault in known.findings.kinds.items()
+        if kind not in noted and (pictures := _pictures(fault.patterns)) and not shown & pictures
+    ]
+    if shown and names:
+        yield f"No picture of this route shows plainly: {'; '.join(names)}"
+
+
+def _pictures(patterns: Sequence[str]) -> set[str]:
+    """Those that are looked at: a tone is heard."""
+    return {name for name in patterns if name in catalogue() and not catalogue()[name].sounding}
 
 
 def cautions(verdict: Verdict, known: Knowledge) -> list[str]:
@@ -110,28 +133,31 @@ def cautions(verdict: Verdict, known: Knowledge) -> list[str]:
     return list(dict.fromkeys((*verdict.cautions, *always)))
 
 
-def _group(findings: list[Finding], known: Knowledge, step: StepRecord | None) -> StepFindings:
-    noted = tuple(_noted(finding, n, known) for n, finding in enumerate(findings))
+def _group(findings: list[Finding], known: Knowledge, step: StepRecord | None, told: dict[str, str]) -> StepFindings:
+    title = "At another time" if step is None else saying.plain(step.step.title)
+    noted = tuple(_noted(finding, n, title, known, told) for n, finding in enumerate(findings))
     marks = {number: [one.mark for one in noted if one.zone == number] for number in range(1, 10)}
     zones = tuple(Zone((n - 1) % 3, (n - 1) // 3, n, " ".join(marks[n])) for n in marks)
     everywhere = " ".join(one.mark for one in noted if one.zone is None)
     if step is None:
-        return StepFindings("At another time", "", "", zones, everywhere, noted)
+        return StepFindings(title, "", "", zones, everywhere, noted)
     picture = thumbnail(step.step.pattern, step.step.variant)
-    return StepFindings(saying.plain(step.step.title), saying.state(step), picture, zones, everywhere, noted)
+    return StepFindings(title, saying.state(step), picture, zones, everywhere, noted)
 
 
-def _noted(finding: Finding, place: int, known: Knowledge) -> Noted:
+def _noted(finding: Finding, place: int, title: str, known: Knowledge, told: dict[str, str]) -> Noted:
     mark = LETTERS[place % 26] + (str(place // 26) if place >= 26 else "")
     zone = finding.zone if saying.place(finding) != saying.ALL_OVER else None
     words = saying.kind(finding, known.findings.kinds), saying.severity(finding), saying.place(finding)
-    return Noted(mark, *words, zone, tuple(_meaning(finding, known)))
+    before = told.get(finding.kind)
+    told.setdefault(finding.kind, f"{title}, {mark}")
+    meaning = _meaning(finding, known) if before is None else [("Meaning", f"told at {before}")]
+    known_kind = finding.kind in known.findings.kinds
+    return Noted(mark, *words, zone, tuple(meaning) if known_kind else ())
 
 
 def _meaning(finding: Finding, known: Knowledge) -> Iterator[tuple[str, str]]:
-    fault = known.findings.kinds.get(finding.kind)
-    if fault is None:
-        return
+    fault = known.findings.kinds[finding.kind]
     yield "Seen", fault.seen
     yield "Likely", fault.causes
     yield "Mended by", fault.mends

@@ -9,10 +9,10 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-from appliance.activities.viewing_plan import Route
+from appliance.activities.viewing_plan import PATHS, Route
 from appliance.activities.viewing_record import Outcome
 from appliance.findings import Findings, Remedy
-from appliance.verdict.rules import Excuse, Rules
+from appliance.verdict.rules import ANY, COLD, NOT_SAID, WARM, Excuse, Rules
 
 
 class Level(StrEnum):
@@ -68,7 +68,8 @@ class Seen:
 @dataclass(frozen=True)
 class Facts:
     """A visit, as far as a verdict goes by it: ``looked`` of ``steps`` were looked at. ``path`` and ``warmth`` may be
-    empty when nobody knows. ``box_low``: the box was short of voltage. ``start_seen``: it was looked at as it came up.
+    empty, or any word that is not known: then it was not said. ``box_low``: the box was short of voltage.
+    ``start_seen``: the set was looked at as it came up.
     """
 
     seen: tuple[Seen, ...]
@@ -82,12 +83,22 @@ class Facts:
     @property
     def cold_judged(self) -> bool:
         """Whether the set was cold, as somebody said, and was looked at as it came up."""
-        return self.warmth == "cold" and self.start_seen
+        return self.warmth == COLD and self.start_seen
+
+    @property
+    def warm_said(self) -> str:
+        """Cold, warm, or :data:`NOT_SAID`."""
+        return self.warmth if self.warmth in (COLD, WARM) else NOT_SAID
+
+    @property
+    def path_said(self) -> str:
+        """One of ``PATHS``, or :data:`NOT_SAID`."""
+        return self.path if self.path in PATHS else NOT_SAID
 
     @property
     def coverage(self) -> str:
         """How much was looked at."""
-        return f"{self.looked} of {self.steps} steps looked at"
+        return f"{self.looked} of {self.steps} steps looked at" if self.steps else "The steps were not kept"
 
 
 @dataclass(frozen=True)
@@ -113,7 +124,8 @@ class Reason:
 class Verdict:
     """``reasons``, the worst first; ``limits``: what was not judged; ``not_faults``: what is none; ``cautions``.
 
-    ``weight``: the greatest of the reasons'. ``cold_judged``: the set was seen from cold.
+    ``weight``: the greatest of the reasons'. ``cold_judged``: the set was seen from cold. ``blind``: no step was looked
+    at.
     """
 
     level: Level
@@ -124,26 +136,30 @@ class Verdict:
     not_faults: tuple[str, ...]
     cautions: tuple[str, ...]
     cold_judged: bool
+    blind: bool = False
 
     @property
     def headline(self) -> str:
         """The verdict in a few words; it never says more than was looked at, nor that a suspicion is proved."""
+        if self.level is Level.NOTHING and self.blind:
+            return "Nothing looked at"
         if self.level.rank <= Level.EXCUSED.rank:
             return HEADLINES[self.level] + ("" if self.cold_judged else ", cold start not judged")
         if self.level is Level.LEAVE:
             return HEADLINES[self.level]
-        worst = [reason for reason in self.reasons if reason.level is self.level]
-        suspect = "Suspect: " if all(reason.suspect for reason in worst) else ""
+        there = [reason for reason in self.reasons if reason.level is self.level]
+        weight = max(reason.weight for reason in there)
+        suspect = "Suspect: " if all(reason.suspect for reason in there if reason.weight == weight) else ""
         said = HEADLINES[self.level]
         said = said[0].lower() + said[1:] if suspect else said
-        return f"{suspect}{said}, {WEIGHTS[max(reason.weight for reason in worst)]}"
+        return f"{suspect}{said}, {WEIGHTS[weight]}"
 
 
 def judge(facts: Facts, findings: Findings, rules: Rules) -> Verdict:
     """The verdict on a visit. Without a finding taken away it is never milder than with it."""
     excused = {seen: excuse for seen in facts.seen if (excuse := _excuse(seen, facts, rules))}
     counting = [seen for seen in facts.seen if seen not in excused]
-    reasons = [*_by_rules(counting, rules), *_by_kind(counting, findings), *_excused(excused, findings)]
+    reasons = [*_by_rules(counting, findings, rules), *_by_kind(counting, findings), *_excused(excused, findings)]
     reasons.sort(key=lambda reason: (-reason.level.rank, -reason.weight))
     noted = {seen.kind for seen in facts.seen}
     return Verdict(
@@ -155,6 +171,7 @@ def judge(facts: Facts, findings: Findings, rules: Rules) -> Verdict:
         not_faults=tuple(entry.says for entry in rules.not_faults if not entry.kinds or noted & set(entry.kinds)),
         cautions=tuple(_cautions(noted, findings)),
         cold_judged=facts.cold_judged,
+        blind=facts.steps > 0 and not facts.looked,
     )
 
 
@@ -179,10 +196,10 @@ def _worst(seen: Iterable[Seen]) -> dict[str, int]:
     return worst
 
 
-def _by_rules(seen: Sequence[Seen], rules: Rules) -> Iterator[Reason]:
+def _by_rules(seen: Sequence[Seen], findings: Findings, rules: Rules) -> Iterator[Reason]:
     worst = _worst(seen)
     for rule in rules.rules:
-        if kinds := rule.kinds(worst):
+        if kinds := rule.kinds(worst, findings):
             level = Level.LEAVE if rule.leave else _LEVELS[Remedy(rule.remedy)]
             yield Reason(level, rule.weight, rule.name, rule.says, kinds, None, rule.sources)
 
@@ -201,19 +218,27 @@ def _by_kind(seen: Sequence[Seen], findings: Findings) -> Iterator[Reason]:
             continue
         remedy, weight = fault.remedy_of(severity), fault.weight_of(severity)
         weighs = f", {WEIGHTS[weight]}" if remedy is not Remedy.NONE else ""
-        says = f"{fault.name}: {remedy}{' at worst' if fault.apart else ''}{weighs}"
+        says = f"{fault.name}: {'likely ' if fault.apart else ''}{remedy}{weighs}"
         yield Reason(_LEVELS[remedy], weight if weighs else 0, fault.name, says, (kind,), fault.apart, fault.sources)
 
 
 def _excuse(seen: Seen, facts: Facts, rules: Rules) -> Excuse | None:
-    warmth = facts.warmth or "warm"
-    for excuse in rules.excuses:
-        warm = excuse.warmth in (warmth, "any")
-        on = not excuse.patterns or seen.pattern in excuse.patterns
-        joined = facts.path in excuse.paths and (facts.box_low or not excuse.box_low)
-        if seen.kind in excuse.kinds and seen.severity <= excuse.severity and on and joined and warm:
-            return excuse
-    return None
+    noted = {other.kind for other in facts.seen}
+    return next(
+        (
+            excuse
+            for excuse in rules.excuses
+            if excuse.covers(seen.kind, seen.severity, seen.pattern)
+            and _in_such_a_visit(excuse, facts)
+            and not noted & set(excuse.unless)
+        ),
+        None,
+    )
+
+
+def _in_such_a_visit(excuse: Excuse, facts: Facts) -> bool:
+    joined = facts.path_said in excuse.paths or ANY in excuse.paths
+    return joined and excuse.warmth in (facts.warm_said, ANY) and (facts.box_low or not excuse.box_low)
 
 
 def _excused(excused: dict[Seen, Excuse], findings: Findings) -> Iterator[Reason]:
@@ -225,8 +250,8 @@ def _excused(excused: dict[Seen, Excuse], findings: Findings) -> Iterator[Reason
 
 def _limits(facts: Facts, rules: Rules) -> Iterator[str]:
     for limit in rules.limits:
-        start = limit.warmth == "warm" and not facts.cold_judged
-        if (start or limit.warmth in (facts.warmth, "any")) and limit.path in (facts.path, "any"):
+        start = limit.warmth == WARM and not facts.cold_judged
+        if (start or limit.warmth in (facts.warm_said, ANY)) and limit.path in (facts.path_said, ANY):
             yield limit.says
 
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated
 
-from appliance.activities.viewing_plan import PATHS, WARMTHS
+from appliance.activities.viewing_plan import PATHS
 from appliance.findings import NO_ADVICE, Findings, Remedy, advises
 from appliance.patterns.catalogue import catalogue
 from appliance.settings.reader import Mistake, Place, read
@@ -15,9 +15,14 @@ from appliance.shipped import shipped
 OWN_FILE = Path("/etc/fieldmouse/verdict.yaml")
 """Rules of an installed box."""
 
+NOT_SAID = "not said"
+"""Of a set's warmth or the signal's way: nobody said it, or in a word that is not known."""
+ANY = "any"
+WARM, COLD = "warm", "cold"
 
 _Text = Annotated[str, Shaped(r"[A-Za-z0-9'][ -~]{2,119}", "3 to 120 plain characters, a letter or figure first,")]
 _Key = Annotated[str, Shaped(r"[A-Za-z0-9][A-Za-z0-9/-]{0,30}", "a short name of letters, figures and hyphens,")]
+_WARMTHS = (COLD, WARM, NOT_SAID, ANY)
 _Severity = Annotated[int, Whole(1, 3)]
 
 
@@ -30,18 +35,24 @@ class Rule:
     some: tuple[_Key, ...]
     least: Annotated[int, Whole(0, 20)]
     severity: _Severity
+    alone: Annotated[str, Word(*Remedy)]
     remedy: Annotated[str, Word(*Remedy)]
     weight: Annotated[int, Whole(1, 3)]
     leave: Annotated[bool, Truth()]
     sources: tuple[_Key, ...]
     says: _Text
 
-    def kinds(self, worst: Mapping[str, int]) -> tuple[str, ...]:
+    def kinds(self, worst: Mapping[str, int], findings: Findings) -> tuple[str, ...]:
         """The kinds that make it hold, given the worst severity noted of each kind; empty when it does not."""
-        there = [kind for kind, severity in worst.items() if severity >= self.severity]
+        there = [kind for kind, severity in worst.items() if self._counts(kind, severity, findings)]
         some = [kind for kind in self.some if kind in there]
         holds = all(kind in there for kind in self.all) and len(some) >= self.least
         return (*self.all, *some) if holds else ()
+
+    def _counts(self, kind: str, severity: int, findings: Findings) -> bool:
+        if severity < self.severity or kind not in findings.kinds:
+            return False
+        return findings.kinds[kind].remedy_of(severity).rank >= Remedy(self.alone).rank
 
 
 @dataclass(frozen=True)
@@ -50,20 +61,25 @@ class Excuse:
 
     kinds: tuple[_Key, ...]
     patterns: tuple[_Key, ...]
-    paths: tuple[Annotated[str, Word(*PATHS)], ...]
-    warmth: Annotated[str, Word(*WARMTHS, "any")]
+    paths: tuple[Annotated[str, Word(*PATHS, ANY)], ...]
+    warmth: Annotated[str, Word(*_WARMTHS)]
+    unless: tuple[_Key, ...]
     severity: _Severity
     box_low: Annotated[bool, Truth()]
     sources: tuple[_Key, ...]
     says: _Text
+
+    def covers(self, kind: str, severity: int, pattern: str) -> bool:
+        """Whether it is about such a finding, noted on that pattern."""
+        return kind in self.kinds and severity <= self.severity and (not self.patterns or pattern in self.patterns)
 
 
 @dataclass(frozen=True)
 class Limit:
     """What a visit of some kind could not judge."""
 
-    warmth: Annotated[str, Word(*WARMTHS, "any")]
-    path: Annotated[str, Word(*PATHS, "any")]
+    warmth: Annotated[str, Word(*_WARMTHS)]
+    path: Annotated[str, Word(*PATHS, NOT_SAID, ANY)]
     says: _Text
     sources: tuple[_Key, ...]
 
@@ -123,6 +139,8 @@ def _check(rules: Rules, findings: Findings) -> Iterator[Mistake]:
         for n, entry in enumerate(entries, 1):
             yield from _check_kinds((name, str(n), "kinds"), entry.kinds, findings)
             yield from _check_sources((name, str(n)), entry.sources, findings)
+    for n, excuse in enumerate(rules.excuses, 1):
+        yield from _check_kinds(("excuses", str(n), "unless"), excuse.unless, findings)
     yield from _check_patterns(rules)
     for name, said in (*others, ("rules", rules.rules), ("limits", rules.limits)):
         yield from (Mistake((name, str(n), "says"), NO_ADVICE) for n, one in enumerate(said, 1) if advises(one.says))

@@ -1,7 +1,9 @@
 """``visits``, ``sheet``, ``tally``, ``compare``, ``export`` and ``card`` over records in a folder."""
 
+import csv
 import io
 import json
+from html import escape
 from pathlib import Path
 
 import pytest
@@ -9,6 +11,7 @@ import pytest
 from appliance.cli import main
 from appliance.commands.visits import delete
 from appliance.errors import Refused
+from appliance.records import saying
 from appliance.records.entries import StepState
 from appliance.records.store import Store
 from tests.commands.test_bad_input import refused
@@ -79,6 +82,40 @@ def test_a_visit_is_deleted_only_after_its_number_was_typed(state: Path, capsys:
     assert [row["number"] for row in json.loads(said(capsys, "visits", "--json", "--state", state))] == [1]
 
 
+HOSTILE = ("<script>alert(1)</script>", "=1+1", "{{ 7 * 7 }}", "two\nlines \x1b[31m\u202e", "odd \udcff")
+
+
+@pytest.mark.parametrize("called", ["the walnut one", "Großer Röhrenkasten", "x" * 60, *HOSTILE], ids=ascii)
+def test_a_set_is_named_at_home(state: Path, capsys: pytest.CaptureFixture[str], called: str) -> None:
+    """Told by the list, sheet, comparison, tally and table, as text whatever it holds; the other set keeps its name."""
+    shown = saying.plain(called)
+    answer = said(capsys, "visits", "--name", "2", called, "--state", state)
+    assert answer == f"visit 2: {shown} (before: white portable)\n"
+    rows = json.loads(said(capsys, "visits", "--json", "--state", state))
+    assert [row["set"] for row in rows] == [shown, "the walnut one"]
+    assert shown in said(capsys, "tally", "2", "--state", state)
+    assert shown[:14].split()[0] in said(capsys, "compare", "1", "2", "--state", state)
+    assert csv_cells(said(capsys, "export", "2", "--state", state))["set"].removeprefix("'") == shown
+    said(capsys, "sheet", "2", "-o", state / "sheet.html", "--state", state)
+    assert f"<h1>{escape(shown)}</h1>" in (state / "sheet.html").read_text("utf-8")
+
+
+def csv_cells(text: str) -> dict[str, str]:
+    """The first line of a table."""
+    return next(csv.DictReader(io.StringIO(text)))
+
+
+def test_a_name_is_taken_away_or_refused(state: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """An empty one leaves none; what is too long, or of no visit, is refused with its place, and nothing changes."""
+    assert "visit 1: no name given" in said(capsys, "visits", "--name", "1", " ", "--state", state)
+    answer = refused(capsys, "visits", "--name", "2", "y" * 61, "--state", str(state))
+    assert "visits --name 2: yyy" in answer
+    assert "has 61 letters, 60 are the most; shorten the name" in answer
+    assert "there: 1, 2" in refused(capsys, "visits", "--name", "7", "x", "--state", str(state))
+    rows = json.loads(said(capsys, "visits", "--json", "--state", state))
+    assert [row["set"] for row in rows] == ["white portable", ""]
+
+
 def test_tally_prints_the_pages(state: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Each with its number, nothing lost."""
     pages = said(capsys, "tally", "2", "--state", state).split("\n\n")
@@ -124,6 +161,8 @@ def test_export_takes_all_or_those_named(state: Path, capsys: pytest.CaptureFixt
         (("compare", "1", "last", "2"), "named twice"),
         (("export", "1", "7"), "visit '7'"),
         (("visits", "--delete", "5"), "visit '5'"),
+        (("visits", "--name", "1"), "expected 2"),
+        (("visits", "--delete", "1", "--json"), "not allowed with"),
     ],
 )
 def test_what_is_asked_wrongly_is_refused(

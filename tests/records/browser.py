@@ -20,6 +20,9 @@ needs_browser = pytest.mark.skipif(
 A4 = "182mm"
 """Width of the printed part: A4 (ISO 216: 210 mm) less the page's own margins of 14 mm."""
 
+PHONE, ON_PHONE = "360px", " on a phone"
+"""Width of a narrow telephone's screen in CSS pixels (common practice, no source), and how its pages are named."""
+
 _MEASURE = """
 const told = {};
 console.error("the console is heard");
@@ -46,9 +49,14 @@ class Opened(NamedTuple):
 
 
 def opened(pages: Mapping[str, str], folder: Path) -> Opened:
-    """Each page in a frame as wide as a sheet of A4, with the styles that are meant for print."""
-    style = f"<style>iframe {{ width: {A4}; height: 20000px; border: 0 }}</style>"
-    frames = (f'<iframe id="{name}" srcdoc="{html.escape(_printed(page))}"></iframe>' for name, page in pages.items())
+    """Each page in a frame as wide as a sheet of A4, with the styles that are meant for print, and as on a phone."""
+    style = f"<style>iframe {{ width: {A4}; height: 20000px; border: 0 }} .phone {{ width: {PHONE} }}</style>"
+    frames = [f'<iframe id="{name}" srcdoc="{html.escape(_printed(page))}"></iframe>' for name, page in pages.items()]
+    frames += [
+        f'<iframe class="phone" id="{name}{ON_PHONE}" srcdoc="{html.escape(page)}"></iframe>'
+        for name, page in pages.items()
+        if name not in WRONG
+    ]
     script = f"<script>onload = () => {{{_MEASURE}}}</script>"
     wrapper = folder / "pages.html"
     wrapper.write_text("\n".join(("<!DOCTYPE html><title>pages</title>", style, *frames, script)), "utf-8-sig")
@@ -81,8 +89,16 @@ def check_console(seen: Opened) -> None:
 
 def check_width(seen: Opened, pages: int) -> None:
     """Of so many pages none is wider in print than the paper, and no part stands out of it, but of the wide one."""
-    good = {name: page for name, page in seen.pages.items() if name not in WRONG}
+    paper = {name: page for name, page in seen.pages.items() if not name.endswith(ON_PHONE)}
+    good = {name: page for name, page in paper.items() if name not in WRONG}
     assert len(good) == pages
     assert {name: page["out"] for name, page in good.items() if page["out"]} == {}
-    assert {name for name, page in seen.pages.items() if page["scroll"] > page["client"]} == {"wide"}  # type: ignore[operator]
+    assert {name for name, page in paper.items() if page["scroll"] > page["client"]} == {"wide"}  # type: ignore[operator]
     assert seen.pages["wide"]["out"]
+
+
+def check_phone(seen: Opened, pages: int) -> None:
+    """None of so many pages has to be pushed sideways on a phone."""
+    phone = {name: page for name, page in seen.pages.items() if name.endswith(ON_PHONE)}
+    assert len(phone) == pages
+    assert [name for name, page in phone.items() if page["scroll"] > page["client"]] == []  # type: ignore[operator]

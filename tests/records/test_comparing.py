@@ -47,6 +47,8 @@ def test_unlike_visits_are_said_to_be() -> None:
     found = compare([visit(), visit(number=2, warmth="warm", path="modulator")], known(), UTC)
     assert found.warnings[0] == "Not like with like: the way of the signal, warmth differ"
     assert compare([visit(), visit(warmth="warm")], known()).warnings[0] == "Not like with like: warmth differs"
+    unsaid = compare([visit(number=3, warmth=""), visit(number=5, warmth="not said")], known()).warnings
+    assert unsaid[0] == "Whether the set was cold or warm was not said in visit 3, 5"
 
 
 @pytest.mark.parametrize("label", ["=1+1", "+1", "-1", "@x", 'a "quoted", one', "two\nlines", "ü"])

@@ -6,10 +6,20 @@ import pytest
 
 from appliance.records.report import as_page
 from appliance.soaks import find_soak
-from tests.records.browser import WRONG, Opened, check_console, check_width, needs_browser, opened
+from tests.records.browser import (
+    ON_PHONE,
+    WRONG,
+    Opened,
+    check_console,
+    check_phone,
+    check_width,
+    needs_browser,
+    opened,
+)
+from tests.records.pages import HOSTILE
 from tests.records.soaked_records import eventful
 from tests.records.test_report import WHOLE, at, cut, record
-from tests.records.test_report_page import HOSTILE, filled_with
+from tests.records.test_report_page import filled_with
 
 
 @pytest.fixture(scope="module")
@@ -39,8 +49,14 @@ def test_no_console_error(seen: Opened) -> None:
 def test_nothing_stands_out_of_the_paper(seen: Opened) -> None:
     """In print, at the width of A4 less its margins, no sheet is wider than the paper and no part of it stands out."""
     check_width(seen, 5 + len(HOSTILE))
-    good = [page for name, page in seen.pages.items() if name not in WRONG]
+    good = [page for name, page in seen.pages.items() if name not in WRONG and not name.endswith(ON_PHONE)]
     assert all(687 <= page["client"] <= 689 for page in good)  # type: ignore[operator] # 182 mm at 96 dpi
+
+
+@needs_browser
+def test_a_phone_shows_the_whole_width(seen: Opened) -> None:
+    """No sheet is wider than a narrow phone; a drawing is moved within its own frame."""
+    check_phone(seen, 5 + len(HOSTILE))
 
 
 @needs_browser

@@ -5,8 +5,9 @@ import pytest
 from appliance.records import card
 from appliance.routes import find_route
 from appliance.settings import load
-from tests.records.browser import WRONG, Opened, check_console, check_width, needs_browser, opened
-from tests.records.test_sheet import HOSTILE, eventful, filled_with, known, page_of, plain_card
+from tests.records.browser import WRONG, Opened, check_console, check_phone, check_width, needs_browser, opened
+from tests.records.pages import HOSTILE
+from tests.records.test_sheet import eventful, filled_with, known, page_of, plain_card
 from tests.records.test_tally import longest
 
 SHEET_OF_PAPER = 265 / 25.4 * 96
@@ -32,6 +33,12 @@ def test_no_console_error(seen: Opened) -> None:
 def test_nothing_stands_out_of_the_paper(seen: Opened) -> None:
     """In print, at the width of A4 less its margins, no page is wider than the paper and no part of it stands out."""
     check_width(seen, 4 + len(HOSTILE))
+
+
+@needs_browser
+def test_a_phone_shows_the_whole_width(seen: Opened) -> None:
+    """No sheet and no card is wider than a narrow phone."""
+    check_phone(seen, 4 + len(HOSTILE))
 
 
 @needs_browser

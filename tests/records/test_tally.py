@@ -83,7 +83,7 @@ def test_no_name_of_the_program_s_own_is_said() -> None:
     text = "\n".join(tally_pages(odd, kinds()))
     assert "_x" not in text
     assert "bad: a fault without a name here, all over" in text
-    assert "signal path not noted" in text
+    assert "signal path not said" in text
     assert saying.step_title(odd, "step-x") == "at another time"
 
 
