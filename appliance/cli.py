@@ -3,6 +3,7 @@
 ``run`` puts up the picture kept for it before even the words are taken apart: that is what makes the box quick.
 """
 
+import os
 import sys
 
 from appliance.errors import Refused
@@ -26,12 +27,16 @@ def main(argv: "list[str] | None" = None) -> int:
         options = _parser().parse_args(words)
         options.early = early
         command: Callable[[Namespace], int] = options.command
-        return command(options)
+        code = command(options)
+        sys.stdout.flush()  # what is still to be written meets a reader that has left here, and not at the very end
+        return code
     except Refused as refused:
         # One line, whatever a name in it holds.
         print(f"fieldmouse: {' '.join(str(refused).splitlines())}", file=sys.stderr)
         return 2
     except BrokenPipeError:
+        # As Python's own note on SIGPIPE has it: else it complains when it flushes the rest at its end.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
     except KeyboardInterrupt:
         return 130

@@ -53,9 +53,11 @@ def run(
         early=early,
         format_name=format_name,
     )
-    _stop_on_signals(service)
+    caught = _stop_on_signals(service)
     supervisor.notify(supervisor.ALIVE)
     service.run(None if seconds is None else waiter.clock() + seconds)
+    for number in caught:
+        log.info("%s: stopped", signal.Signals(number).name)
     return 0
 
 
@@ -73,13 +75,16 @@ def _kms_folder(settings: Settings) -> Path:
     return settings.folders.state if given == Path("/var/lib/fieldmouse") else given
 
 
-def _stop_on_signals(service: Service) -> None:
-    """SIGTERM and SIGINT end the loop cleanly: the handler runs on the loop's own thread, between two waits."""
+def _stop_on_signals(service: Service) -> list[int]:
+    """SIGTERM and SIGINT end the loop cleanly; which of them came is in the list that is given back."""
+    caught: list[int] = []
 
     def stop(number: int, frame: object) -> None:  # noqa: ARG001 - the signature of a handler
-        log.info("%s: stopping", signal.Signals(number).name)
+        # Not a word from in here: it may have broken into the very line that the log is writing.
+        caught.append(number)
         service.stop()
 
     signal.signal(signal.SIGTERM, stop)
     signal.signal(signal.SIGINT, stop)
+    return caught
     sys.stdout.flush()

@@ -205,9 +205,14 @@ def test_no_desktop(tmp_path: Path) -> None:
     assert files(tmp_path) == {}
 
 
-def test_a_reader_that_leaves(tmp_path: Path) -> None:
-    """``… | head`` ends without a word."""
-    words = f"{sys.executable} -m appliance rehearse --json | head -n 1"
-    done = subprocess.run(["sh", "-c", words], capture_output=True, text=True, timeout=60, check=False, cwd=tmp_path)
+@pytest.mark.parametrize("words", ["patterns --json", "rehearse --json"])
+def test_a_reader_that_leaves(tmp_path: Path, words: str) -> None:
+    """``… | head`` ends without a word, whether Python holds its output back or not."""
+    words = f"{sys.executable} -m appliance {words} | head -n 1"
+    held = {name: text for name, text in os.environ.items() if name != "PYTHONUNBUFFERED"}
+    bare = {**held, "PYTHONUNBUFFERED": "1"} if "patterns" in words else held
+    done = subprocess.run(
+        ["sh", "-c", words], capture_output=True, text=True, timeout=60, check=False, cwd=tmp_path, env=bare
+    )
     assert done.stdout.count("\n") == 1
     assert not done.stderr
