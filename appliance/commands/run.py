@@ -2,7 +2,6 @@
 
 import logging
 import signal
-import sys
 from dataclasses import replace
 from pathlib import Path
 
@@ -87,4 +86,3 @@ def _stop_on_signals(service: Service) -> list[int]:
     signal.signal(signal.SIGTERM, stop)
     signal.signal(signal.SIGINT, stop)
     return caught
-    sys.stdout.flush()
