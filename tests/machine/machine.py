@@ -12,6 +12,7 @@ from base64 import b64decode, b64encode
 from collections.abc import Callable, Iterable
 from contextlib import ExitStack, suppress
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any, Self, TypeVar
 
 from tests.machine import cache
@@ -25,6 +26,11 @@ BLACKLIST = "powernow_k8,acpi_cpufreq,pcspkr,i2c_i801,parport_pc,joydev,mousedev
 
 NICE = "-10"
 """What is timed inside the guest should not wait for whatever else the host does."""
+
+CACHE = "unsafe"
+"""QEMU does not wait for the host's disk. A guest that is killed keeps what it wrote, in the host's page cache, either
+way; so a flush that is lacking is not found here but by tests/records/test_power_cuts.py, and a slow disk of the host
+costs nothing."""
 
 GUESTS = int(os.environ.get("FIELDMOUSE_MACHINE_GUESTS", "1"))
 """How many guests may run at the same time on this host; each can keep two processors busy."""
@@ -142,7 +148,7 @@ class Machine:
             "-kernel", self.built.vmlinux, "-initrd", self.built.initrd,
             "-append", f"console=ttyS0 quiet modprobe.blacklist={BLACKLIST} {masks} {line}",
             "-serial", f"file:{self.folder / 'console.log'}",
-            "-drive", f"id=d,file={self.disk},format=raw,if=none,cache=writeback", "-device", "virtio-blk-pci,drive=d",
+            "-drive", f"id=d,file={self.disk},format=raw,if=none,cache={CACHE}", "-device", "virtio-blk-pci,drive=d",
             "-device", "virtio-serial-pci", "-chardev", f"socket,id=c,path={self._port},server=on,wait=off",
             "-device", "virtserialport,chardev=c,name=helper",
         ]  # fmt: skip
@@ -176,6 +182,15 @@ class Machine:
     def running(self) -> bool:
         """Whether the guest is on."""
         return self._qemu is not None and self._qemu.poll() is None
+
+    def kept_waiting(self) -> float:
+        """Seconds that the host has kept QEMU's threads waiting for a processor, since it was switched on.
+
+        The second figure of the kernel's ``schedstat`` of each thread (Documentation/scheduler/sched-stats).
+        """
+        assert self._qemu is not None
+        tasks = Path("/proc", str(self._qemu.pid), "task").glob("*/schedstat")
+        return sum(int(task.read_text().split()[1]) for task in tasks) / 1e9
 
     def cut_power(self) -> None:
         """As pulling the plug: what the guest has not handed to its disk is gone."""

@@ -75,7 +75,7 @@ def _start(box: Box) -> float:
 
 def test_minutes_of_a_soak(box: Box) -> None:
     """Phases by their exact fields, no field missed that the emulator was not late for, a heartbeat each minute."""
-    begun = _start(box)
+    begun, waited = _start(box), box.machine.kept_waiting()
     moved: list[Field] = []
     while not box.said("ended", begun):
         moved += [field for field in box.machine.fields() if field.pitch > 4 * 720 and field.stamp > begun]
@@ -86,21 +86,25 @@ def test_minutes_of_a_soak(box: Box) -> None:
     phases = [at for kind, _, at, _, _ in kept["events"] if kind == "phase"]
     for seconds, (a, b) in zip([40, 10, 10] * REPEATS, pairwise(phases), strict=False):
         print(f"phase of {seconds} s: {b - a:.3f} s")
-    _check_fields({field.number: field for field in moved})
+    _check_fields({field.number: field for field in moved}, box.machine.kept_waiting() - waited)
     beats = [elapsed for _, _, elapsed in kept["beats"]]
     assert len(beats) >= REPEATS
     assert all(b - a < 75 for a, b in pairwise(beats))
     assert kept["events"][-1][3] == pytest.approx(60 * REPEATS, abs=0.1)
 
 
-def _check_fields(fields: dict[int, Field]) -> None:
-    """Of the movement: fields that stood although the emulator was in time for them and for the one before."""
+def _check_fields(fields: dict[int, Field], waited: float) -> None:
+    """Of the movement: fields that stood although the emulator was in time for them and for the one before.
+
+    What the host kept the emulator waiting (``waited`` seconds) is no fault of the box: it may have cost a field each time.
+    """
     steps = [(fields[number], fields[number + 1]) for number in fields if number + 1 in fields]
     stood = [(a, b) for a, b in steps if a.offset == b.offset and a.fb == b.fb]
     unexcused = [b for a, b in stood if not (a.late or b.late)]
     print(f"{len(steps)} fields moved, {len(stood)} stood, {len(unexcused)} of them without a stall of the emulator")
+    print(f"the host kept the emulator waiting for {waited:.1f} s")
     assert len(steps) > 30 * RATE * REPEATS
-    assert len(unexcused) <= 0.05 * len(steps)
+    assert len(unexcused) <= 0.05 * len(steps) + RATE * waited
 
 
 def test_power_cuts_at_random_moments(box: Box) -> None:
