@@ -96,7 +96,7 @@ def test_minutes_of_a_soak(box: Box) -> None:
 def _check_fields(fields: dict[int, Field], waited: float) -> None:
     """Of the movement: fields that stood although the emulator was in time for them and for the one before.
 
-    What the host kept the emulator waiting (``waited`` seconds) is no fault of the box: it may have cost a field each time.
+    What the host kept the emulator waiting, ``waited`` seconds, is no fault of the box: it may have cost fields.
     """
     steps = [(fields[number], fields[number + 1]) for number in fields if number + 1 in fields]
     stood = [(a, b) for a, b in steps if a.offset == b.offset and a.fb == b.fb]
