@@ -14,7 +14,7 @@ from appliance.activities.stress import State as Stressing
 from appliance.activities.stress import Stress
 from appliance.activities.table import Table
 from appliance.activities.viewing_noting import TURN_TIME, Careful, Noting
-from appliance.activities.viewing_plan import PATHS, WARMTHS, Guide, Page, Sort
+from appliance.activities.viewing_plan import NOT_SAID, PATHS, WARMTHS, Guide, Page, Sort
 from appliance.activities.viewing_record import Noted
 from appliance.activities.viewing_showing import Facts, showing
 from appliance.activities.viewing_table import CARD, END, HERE_IN_DANGER, TABLE, State
@@ -65,7 +65,7 @@ class Viewing(Noting):
         notebook: Careful | None = None,
     ) -> None:
         super().__init__(guide, number, State.CARD, notebook or Careful(guide), now)
-        self.fmt, self.path, self.warmth = fmt, next(iter(PATHS)), WARMTHS[0]
+        self.fmt, self.path, self.warmth = fmt, next(iter(PATHS)), NOT_SAID
         self._judge, self._tally, self._words_time = judge, tally, words_time
         self._codes: tuple[str, ...] = ()
         self._stress: Stress | None = None
@@ -253,8 +253,8 @@ class Viewing(Noting):
         self._choose_path(-1, now)
 
     def change_warmth(self, now: float) -> None:
-        """Cold or warm."""
-        self.warmth = _after(WARMTHS, self.warmth, 1)
+        """Cold, warm, not said."""
+        self.warmth = _after((NOT_SAID, *WARMTHS), self.warmth, 1)
         self._show_page(0, now)
 
     # Moves: pictures

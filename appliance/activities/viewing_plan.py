@@ -12,6 +12,8 @@ PATHS = {"composite": "composite", "modulator": "RF modulator", "luminance": "lu
 """How the signal comes to the set, and how that is said."""
 WARMTHS = ("cold", "warm")
 """Whether the set had been off for long."""
+NOT_SAID = ""
+"""How warm it is when nobody said so: the first choice, for a default that claims something would be kept as true."""
 
 ZONES = (
     "top left", "top", "top right", "left", "middle", "right", "bottom left", "bottom", "bottom right",

@@ -31,6 +31,10 @@ LAST_PAGE = ("vary: meaning · note: code", "go: done · back: look again")
 LAST_PAGE_JUDGED = ("vary: notes · note: code", "go: done · back: look again")
 
 
+NOT_SAID_WORDS = "not said"
+"""Of a set that nobody called cold or warm."""
+
+
 def zone_words(zone: int | None) -> str:
     """Where on the screen; ``None`` is all over."""
     return ALL_OVER if zone is None else ZONES[zone - 1]
@@ -43,9 +47,10 @@ def degree(severity: int, zone: int | None) -> str:
 
 def card_pages(number: int, path: str, warmth: str) -> tuple[Page, ...]:
     """The opening card, under its number; 0: it has none so far."""
+    said = f"{PATHS[path]}, {warmth or NOT_SAID_WORDS}"
     return (
-        ("Photograph this with the set" if number else "No number: not kept so far", f"{PATHS[path]}, {warmth} · go"),
-        ("forward: how it is joined", "vary: set cold or warm"),
+        ("Photograph this with the set" if number else "No number: not kept so far", _with(said, "go")),
+        ("forward: how it is joined", "vary: cold or warm · go: on"),
     )
 
 
@@ -65,8 +70,13 @@ def note_page(name: str, severity: int, zone: int | None) -> Page:
     if name.startswith(MORE):
         group = name.removeprefix(MORE)
         return (group.capitalize(), "go: its kinds") if group else ("More kinds", "go: by their groups")
-    said = degree(severity, zone)
-    return name, next(line for line in (f"{said} · go: keep", f"{said} · go") if len(line) <= WIDTH)
+    return name, _with(degree(severity, zone), "go: keep", "go")
+
+
+def _with(said: str, *keys: str) -> str:
+    """What is said, and the first wording of its key that has room behind it."""
+    lines = [f"{said} · {key}" for key in keys]
+    return next((line for line in lines if len(line) <= WIDTH), said)
 
 
 def end_pages(outcome: Outcome, *, danger: bool, open_records: int) -> tuple[Page, ...]:

@@ -8,7 +8,7 @@ from appliance.activities.blink import DARK, LIT
 from appliance.activities.showing import Code
 from appliance.activities.viewing import State, Viewing
 from appliance.activities.viewing_noting import Graded
-from appliance.activities.viewing_plan import MORE, WARMTHS, ZONES, Guide, Route
+from appliance.activities.viewing_plan import MORE, NOT_SAID, WARMTHS, ZONES, Guide, Route
 from appliance.activities.viewing_words import DANGER_PAGES, OFF_KEPT, OFF_PAGES
 from appliance.findings import fits_everywhere
 from appliance.presses.press import Kind, Press
@@ -46,14 +46,27 @@ def test_a_whole_visit() -> None:
 
 
 def test_the_card_takes_signal_path_and_warmth() -> None:
-    """Both are on the card once go started it, and a photograph shows them."""
+    """Both are on the card once go started it, and a photograph shows them; one press says cold, two say warm."""
     visit = Visit().keys("forward vary")
+    assert visit.words.splitlines()[1] == "RF modulator, cold · go"
+    visit.keys("vary")
     assert visit.words.splitlines()[1] == "RF modulator, warm · go"
     visit.keys("go")
     assert (visit.card.path, visit.card.warmth) == ("modulator", WARMTHS[1])
     assert visit.keys("back").at(State.CARD)
     visit.keys("back back back go")
     assert visit.card.path == "modulator", "three back is once round"
+
+
+def test_what_nobody_said_of_the_warmth_is_kept_as_not_said() -> None:
+    """The card claims neither cold nor warm by itself; said and taken back it is not said again, and outlasts a cut."""
+    for keys in ("", "vary vary vary"):
+        visit = Visit().keys(keys)
+        assert visit.words.splitlines()[1] == "composite, not said · go"
+        visit.keys("go go")
+        assert visit.card.warmth == NOT_SAID
+        visit.restart()
+        assert visit.viewing.outcome.warmth == NOT_SAID
 
 
 def test_mid_grey_is_the_first_picture() -> None:

@@ -63,7 +63,7 @@ class Card:
     notes: dict[int, Noted] = field(default_factory=dict)
     marks: dict[int, str] = field(default_factory=dict)
     path: str = "composite"
-    warmth: str = "cold"
+    warmth: str = "unknown"
     ended: str = ""
 
     def take(self, record: Record) -> bool:

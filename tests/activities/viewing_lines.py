@@ -5,7 +5,7 @@ from itertools import product
 from pathlib import Path
 
 from appliance.activities.past import Past
-from appliance.activities.viewing_plan import MORE, PATHS, WARMTHS, Route, Sort, Step
+from appliance.activities.viewing_plan import MORE, NOT_SAID, PATHS, WARMTHS, Route, Sort, Step
 from appliance.activities.viewing_record import Described, Ended, Marked, Noted, Outcome, Record, TakenBack
 from appliance.activities.viewing_table import State
 from appliance.activities.viewing_words import (
@@ -73,7 +73,7 @@ def _of_states() -> list[tuple[str, ...]]:
     found: list[tuple[str, ...]] = [LAST_PAGE_JUDGED]
     for state, zone in product((State.CUT, State.ENDING, State.ZONE, State.DANGER), ANYWHERE):
         found += pages(Said(state, _outcome(60), step, "Any", 3, zone, "Any", 60))
-    for number, path, warmth in product((0, 60), PATHS, WARMTHS):
+    for number, path, warmth in product((0, 60), PATHS, (NOT_SAID, *WARMTHS)):
         found += card_pages(number, path, warmth)
     for danger, left in product((True, False), (0, 99)):
         found += end_pages(_outcome(60), danger=danger, open_records=left)

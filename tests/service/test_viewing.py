@@ -46,8 +46,8 @@ def photograph(box: Visited) -> str:
 def test_a_whole_visit_by_keys_is_kept_from_end_to_end(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Card, steps, load, colours by themselves, two notes, summary, meaning, codes, end: all of it in the records."""
     box = at_card(tmp_path)
-    assert (box.large, box.words) == ("1", f"{CARD}\ncomposite, cold · go")
-    box.type("forward go")
+    assert (box.large, box.words) == ("1", f"{CARD}\ncomposite, not said · go")
+    box.type("forward vary go")
     assert (box.picture, box.step) == (("grey", "50"), "set-off")
     box.type("go")
     assert (box.picture, box.step) == (("grey", "50"), "cold-start")
@@ -93,7 +93,7 @@ def test_every_route_and_the_last_visits_can_be_chosen(tmp_path: Path) -> None:
 
 def test_a_visit_that_was_cut_is_offered_and_taken_up(tmp_path: Path) -> None:
     """Where it was, on the attention lamp; go leads on; a note taken back before the cut costs no later one."""
-    box = at_card(tmp_path).type("vary go go note go note go note+ go forward")
+    box = at_card(tmp_path).type("vary vary go go note go note go note+ go forward")
     assert noted(tmp_path) == [("cold-start", "slow-start", 2, None)]
     assert box.step == "red"
     box.cut()
@@ -147,6 +147,19 @@ def test_a_route_that_is_another_now_ends_what_was_cut(tmp_path: Path) -> None:
     assert box.service.box.state is Box.STEPPING
     assert "Visit 1 was cut; its\nroute is another now" in box.watch.words()
     assert visit(tmp_path).how == "cut, and its route is another now"
+
+
+def test_a_warmth_nobody_said_is_no_cold_start(tmp_path: Path) -> None:
+    """Looked at as it came up and not called cold: kept as not said, and neither sheet, tally nor verdict claim it."""
+    for number, keys, warmth in ((1, "", ""), (2, "vary ", "cold")):
+        box = at_card(tmp_path, f"boot {number}").type(f"{keys}go go go go+ go vary")
+        record = visit(tmp_path, number)
+        assert record.warmth == warmth
+        verdict = verdict_on(record, Knowledge.load())
+        assert (verdict.cold_judged, verdict.headline.endswith("cold start not judged")) == (bool(keys), not keys)
+        assert ("not judged" in box.words) == (not keys), "on the screen as on the sheet"
+        assert ("cold or warm not noted" in "".join(tally_pages(record, {}))) == (not keys)
+        box.type("go go").stop()
 
 
 # Danger
@@ -350,12 +363,12 @@ def test_the_last_five_visits_are_leafed_through(tmp_path: Path) -> None:
     box = Visited(tmp_path, blinks=False).choose("Last visits")
     assert box.words == "No visit has been kept\ngo: done"
     box.type("go")
-    box.choose(GLANCE).type("forward vary go go note vary go note forward go note go note go go+ go go go")
+    box.choose(GLANCE).type("forward vary vary go go note vary go note forward go note go note go go+ go go go")
     box.choose("A viewing").type("go go+ go go go")
     box.choose("Last visits")
     assert box.words == "Last visits: forward, back\nvary: what was noted"
     box.type("forward")
-    assert box.words == "Visit 2: A viewing\ncold, composite"
+    assert box.words == "Visit 2: A viewing\ncomposite"
     box.type("forward")
     assert box.words == "Visit 1: A glance\nwarm, RF modulator"
     box.type("vary")
