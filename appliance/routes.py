@@ -14,6 +14,7 @@ from appliance.activities.viewing_plan import Guide, Page, Route, Sort, Step
 from appliance.errors import Refused
 from appliance.findings import Findings, fits_everywhere, load_findings
 from appliance.patterns.catalogue import Pattern, catalogue
+from appliance.patterns.registry import Sparing
 from appliance.settings.reader import Mistake, Place, read
 from appliance.settings.values import Shaped, Truth, Whole
 from appliance.shipped import shipped
@@ -117,10 +118,14 @@ def _step(text: StepText) -> Step:
         words=tuple(_page(lines) for lines in text.words),
         caution=entry.caution,
         flashing=entry.flashing,
-        rest=entry.rest if text.variant in entry.bright else None,
         dimmed=entry.dimmed,
+        sparing=_sparing(entry),
         sound=text.variant if entry.sounding else "",
     )
+
+
+def _sparing(entry: Pattern) -> dict[str, Sparing]:
+    return {variant: sparing for variant in entry.variants if (sparing := entry.sparing(variant))}
 
 
 def _page(lines: tuple[str, ...]) -> Page:

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from appliance.activities.viewing_plan import MORE, Route, Sort
 from appliance.errors import Refused
 from appliance.findings import fits_everywhere, load_findings
+from appliance.patterns.catalogue import catalogue
 from appliance.routes import FLAT_LIMIT, FULL_LIMIT, find_route, guide, load_route, route_names
 from appliance.shipped import shipped
 
@@ -127,8 +128,9 @@ def test_no_step_of_what_ships_wears_a_tube(name: str) -> None:
     """At full level a minute at most, flat fields near it three; full white is counted; what moves has its caution."""
     for step in ROUTES[name].steps:
         own = step.variants[0]
-        if step.rest is not None or (step.pattern in ("red", "green", "blue", "white") and int(own) >= 75):
-            assert step.seconds <= (FULL_LIMIT if step.rest is not None else FLAT_LIMIT), step.key
+        full = own in catalogue()[step.pattern].bright
+        if full or (step.pattern in ("red", "green", "blue", "white") and int(own) >= 75):
+            assert step.seconds <= (FULL_LIMIT if full else FLAT_LIMIT), step.key
         assert (step.sort is Sort.LOAD) == ((step.pattern, own) == ("white", "100"))
         assert step.sort is not Sort.MOVING or step.caution or step.pattern == "pan"
         assert not any(variant == "100" for variant in step.variants[1:])

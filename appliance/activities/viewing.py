@@ -9,24 +9,25 @@ kept only when the store has said that it is.
 from collections.abc import Mapping, Sequence
 from typing import ClassVar
 
-from appliance.activities.showing import Code, Showing
+from appliance.activities.showing import Showing
 from appliance.activities.stress import State as Stressing
 from appliance.activities.stress import Stress
 from appliance.activities.table import Table
-from appliance.activities.viewing_noting import TURN_TIME, Careful, Noting
+from appliance.activities.viewing_ending import SWAP_TIME, Ending
+from appliance.activities.viewing_noting import TURN_TIME, Careful
 from appliance.activities.viewing_plan import NOT_SAID, PATHS, WARMTHS, Guide, Page, Sort
 from appliance.activities.viewing_record import Noted
 from appliance.activities.viewing_showing import Facts, showing
 from appliance.activities.viewing_table import CARD, END, HERE_IN_DANGER, TABLE, State
-from appliance.activities.viewing_words import LAST_PAGE_JUDGED, Judge, Said, Tally, end_pages, pages
+from appliance.activities.viewing_words import Judge, Said, Tally, pages
 from appliance.presses.edges import GO, VARY
 from appliance.presses.press import Kind, Press
 from appliance.video.formats import Format
 
 __all__ = ["State", "Viewing"]
 
-SWAP_TIME, ASK_TIME = 60, 20
-"""Seconds: words in one place; a question about the end."""
+ASK_TIME = 20
+"""Seconds: a question about the end."""
 READ_TIME, SETTLE_TIME = 0.4, 0.5
 """Seconds, as in the white stress: a caution up before ``go`` counts; black in which a second finger means nothing."""
 LEAST_LEFT = 5
@@ -35,6 +36,7 @@ LEAST_LEFT = 5
 _LEADS_ON = {State.STEP: ("go", "forward"), State.CARD: ("go",)}
 _AT_STEP = frozenset({State.STEP, State.READY, State.ASKED, State.BLACK})
 _TURNING = frozenset({State.CARD, State.READY, State.ASKED, State.DANGER})
+_STANDING = frozenset({State.STEP, State.READY, State.NOTING})
 _TIMED = frozenset({State.STEP, State.MOVING, State.FLASHING})
 
 
@@ -42,7 +44,7 @@ def _silent(outcome: object) -> tuple[()]:  # noqa: ARG001 - as a judge is, and 
     return ()
 
 
-class Viewing(Noting):
+class Viewing(Ending):
     """Visit ``number`` along ``guide.route`` in the format ``fmt``; ``judge`` says what was found means, ``tally``
     gives the texts of the codes at the end.
 
@@ -64,13 +66,12 @@ class Viewing(Noting):
         words_time: float = 4,
         notebook: Careful | None = None,
     ) -> None:
-        super().__init__(guide, number, State.CARD, notebook or Careful(guide), now)
+        super().__init__(guide, number, State.CARD, notebook or Careful(guide), now, judge=judge, tally=tally)
         self.fmt, self.path, self.warmth = fmt, next(iter(PATHS)), NOT_SAID
-        self._judge, self._tally, self._words_time = judge, tally, words_time
-        self._codes: tuple[str, ...] = ()
+        self._words_time = words_time
         self._stress: Stress | None = None
-        self._variant, self._left = 0, 0.0
-        self._judged = self._high = self._dimmed = self._done = self._held = False
+        self._variant, self._left, self._dimmed = 0, 0.0, ""
+        self._done = self._held = False
         self._readable_at: float | None = None
         self._land(now)
 
@@ -110,15 +111,17 @@ class Viewing(Noting):
     def press(self, press: Press) -> bool:
         """Take a press; True when the keys now down must have no further meaning.
 
-        ``vary`` alone keeps its held meaning while a load goes black: it is the key for danger.
+        ``vary`` alone keeps its held meaning while a load goes black, or a code comes back: it is the key for danger.
         """
         self._digit = press.key
         if self._stress and self.state is State.ASKED and press.key == GO and press.kind is Kind.SHORT:
             self._stress.press(press)
             self._follow(press.at)
             return False
+        wakes = self.state is State.SPARED
         taken = super().press(press)
-        return taken and press.kind is Kind.TOUCH and self.state is State.BLACKING and press.key != VARY
+        spent = wakes or self.state is State.BLACKING
+        return taken and press.kind is Kind.TOUCH and spent and press.key != VARY
 
     def meaning(self, press: Press) -> str:
         """As the machine's; what leads to another step names the sort of it."""
@@ -185,7 +188,7 @@ class Viewing(Noting):
         return showing(
             Facts(
                 State(self.state), self.number, self._step if self._place >= 0 else None,
-                self._step.variants[self._variant], self._dimmed, self._current_page(), self._message, self._high,
+                self._dimmed or self._step.variants[self._variant], self._current_page(), self._message, self._high,
                 bool(self._times()), self._done, self._since, self._code(),
             )
         )  # fmt: skip
@@ -284,9 +287,10 @@ class Viewing(Noting):
         """It was looked at for long enough."""
         self._done = True
 
-    def dim(self, now: float) -> None:  # noqa: ARG002 - every move is handed the time
-        """The tube is spared."""
-        self._dimmed = True
+    def dim(self, now: float) -> None:
+        """The tube is spared; what is shown instead may be spared again."""
+        self._dimmed = self._step.sparing[self._dimmed or self._step.variants[self._variant]].by
+        self._spare(self._dimmed, now)
 
     def go_black(self, now: float) -> None:
         """Black at once."""
@@ -310,41 +314,6 @@ class Viewing(Noting):
         """The next page of those that take turns."""
         self._page += 1
         self.timers["turn"] = now + TURN_TIME
-
-    def swap_place(self, now: float) -> None:
-        """Words do not stand in one place for long."""
-        self._high = not self._high
-        self.timers["swap"] = now + SWAP_TIME
-
-    def next_page(self, now: float) -> None:
-        """The next page of the summary; stays at the last."""
-        self._show_page(min(self._page + 1, len(self._end_pages()) - 1), now)
-
-    def last_page(self, now: float) -> None:
-        """The last page, from where ``go`` leaves: one press too many at the last step ends nothing."""
-        self._show_page(len(self._end_pages()) - 1, now)
-
-    def page_before(self, now: float) -> None:
-        """The page before."""
-        self._show_page(max(self._page - 1, 0), now)
-
-    def judge(self, now: float) -> None:
-        """What it means, or the notes again."""
-        self._judged = not self._judged
-        self._show_page(0, now)
-
-    def begin_code(self, now: float) -> None:
-        """The first page of the tally as a code."""
-        self._land(now)
-        self._codes = self._tally(self.outcome)
-
-    def next_code(self, now: float) -> None:
-        """The next page of the tally."""
-        self._show_page((self._page + 1) % len(self._codes or " "), now)
-
-    def code_before(self, now: float) -> None:
-        """The page before."""
-        self._show_page((self._page - 1) % len(self._codes or " "), now)
 
     # What they have in common
 
@@ -404,7 +373,8 @@ class Viewing(Noting):
         """Begin the state that the table has led to."""
         self.timers, self._since, self._page = {"swap": now + SWAP_TIME}, now, 0
         self._message, self._readable_at, self._stress = (), None, None
-        self._done = self._held = self._judged = self._dimmed = False
+        self._done = self._held = self._judged = False
+        self._dimmed = ""
         self._high = not self._high
         if self.state in _TURNING:
             self.timers["turn"] = now + TURN_TIME
@@ -413,8 +383,13 @@ class Viewing(Noting):
             self._stress.timers.clear()
         if self.state is State.STEP:
             self.timers["words over"] = now + self._words_time
-        if self.state in (State.STEP, State.NOTING) and self._step.rest is not None:
-            self.timers["rest over"] = now + self._step.rest
+        if self.state in _STANDING:
+            self._spare(self._step.variants[self._variant], now)
+
+    def _spare(self, variant: str, now: float) -> None:
+        """For as long as a variant may stand still."""
+        if sparing := self._step.sparing.get(variant):
+            self.timers["rest over"] = now + sparing.after
 
     def _set_time(self, now: float) -> None:
         """The step's own seconds, once its picture is up."""
@@ -441,18 +416,13 @@ class Viewing(Noting):
             case Stressing.BLACKING | Stressing.BLACK:
                 self.cue("went black", now)
 
-    def _code(self) -> Code | None:
-        if self.state is not State.CODE or not self._codes:
-            return None
-        return Code(self._codes[self._page], self.number, self._page + 1, len(self._codes))
-
     def _choose_path(self, by: int, now: float) -> None:
         self.path = _after(tuple(PATHS), self.path, by)
         self._show_page(0, now)
 
     def _current_page(self) -> Page | None:
         said = self._end_pages() if self.state is State.END else pages(self._said())
-        if self.state in _TURNING or self.state is State.END:
+        if self.state in _TURNING or self.state in (State.END, State.SPARED):
             return said[self._page % len(said)]
         return said[self._page] if self._page < len(said) else None
 
@@ -463,11 +433,6 @@ class Viewing(Noting):
             State(self.state), self.outcome, self._step, name, self._choice.severity, self._choice.zone, danger,
             self._resume_at() + 1, self._notebook.is_set_off,
         )  # fmt: skip
-
-    def _end_pages(self) -> tuple[Page, ...]:
-        if self._judged and (judged := self._judge(self.outcome)):
-            return (*judged, LAST_PAGE_JUDGED)
-        return end_pages(self.outcome, danger=bool(self._notebook.dangers), open_records=self._notebook.ledger.late)
 
 
 def _after(words: tuple[str, ...], word: str, by: int) -> str:

@@ -30,6 +30,7 @@ class State(StrEnum):
     ENDING = "end asked"
     END = "end"
     CODE = "code"
+    SPARED = "code spared"
     OVER = "over"
 
 
@@ -115,6 +116,7 @@ TABLE: Table = {
         **_ROUTE,
         **_undo(State.READY),
         "vary": Move(State.READY, "vary"),
+        "rest over": Move(State.READY, "dim"),
         "go": Move(State.MOVING, "begin_moving"),
         "go flashing": Move(State.FLASHING, "begin_moving"),
     },
@@ -196,7 +198,9 @@ TABLE: Table = {
         "forward": Move(State.CODE, "next_code"),
         "back": Move(State.CODE, "code_before"),
         **dict.fromkeys(("go", "note"), Move(State.END, "arrive_at_end")),
+        "rest over": Move(State.SPARED, "spare_code"),
     },
+    State.SPARED: {**_always(State.SPARED), "touch": Move(State.CODE, "show_code")},
     State.OVER: {},
 }
 """State → cue → where it leads, and the method of :class:`Viewing` that does the work."""

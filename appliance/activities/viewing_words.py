@@ -27,6 +27,8 @@ OFF_PAGES = (
 )
 """Instead, when the danger was seen on a set that is off; as many of them."""
 OFF_KEPT = (OFF_PAGES[0][0], "It is noted and kept.")
+SPARED_PAGE = ("Dimmed to spare the tube", "any key: the code again")
+"""After a code has stood for as long as a still picture may."""
 LAST_PAGE = ("vary: meaning · note: code", "go: done · back: look again")
 LAST_PAGE_JUDGED = ("vary: notes · note: code", "go: done · back: look again")
 
@@ -147,6 +149,8 @@ def pages(said: Said) -> tuple[Page, ...]:
         case State.CUT:
             place = f"{said.resume_at} of {outcome.steps}"
             return ((f"Visit {outcome.number} cut at {place}", "go: on · hold note: end it"),)
+        case State.SPARED:
+            return (SPARED_PAGE,)
         case State.ENDING:
             seen = f"{len(outcome.looked)} of {outcome.steps}"
             return ((f"End here? {seen} looked at", "go: end · another key: no"),)

@@ -11,8 +11,9 @@ from appliance.activities.viewing_noting import Graded
 from appliance.activities.viewing_plan import MORE, NOT_SAID, WARMTHS, ZONES, Guide, Route
 from appliance.activities.viewing_words import DANGER_PAGES, OFF_KEPT, OFF_PAGES
 from appliance.findings import fits_everywhere
+from appliance.patterns.registry import SPARED, STANDS
 from appliance.presses.press import Kind, Press
-from tests.activities.viewed import BOUNCE, FMT, HUM, KINDS, LIKELY, LOAD, RED, RUN, SHAPE, Visit, a_guide
+from tests.activities.viewed import BOUNCE, FMT, GUIDE, HUM, KINDS, LIKELY, LOAD, RED, RUN, SHAPE, Visit, a_guide
 
 
 def test_a_whole_visit() -> None:
@@ -292,8 +293,21 @@ def test_bright_pictures_are_dimmed() -> None:
     """After a minute at a step and while a note is made of a load."""
     visit = Visit(a_guide(RED)).keys("go").keys("note")
     assert visit.wait(61).picture == ("red", "25")
+    assert visit.wait(601).picture == ("red", "25 spared"), "and what came instead in its turn"
+    assert visit.keys("note").picture == ("red", "100")
     visit = Visit(a_guide(LOAD)).keys("go note")
     assert visit.picture == ("white", "25")
+
+
+@pytest.mark.parametrize("before", ["go", "go note", "go vary", "go note go+"])
+def test_a_picture_that_stands_long_is_spared_as_in_stepping(before: str) -> None:
+    """After ten minutes at half its signal, wherever it stands; a key that leads away brings the light back."""
+    visit = Visit().keys(before)
+    variant = visit.picture[1]
+    assert visit.wait(590).picture[1] == variant
+    assert visit.wait(20).picture[1] == variant + SPARED
+    visit.keys("note note" if "+" in before else "note")
+    assert visit.picture == ("crosshatch", variant)
 
 
 @pytest.mark.parametrize("before", ["", "go", "go note", "go note go+", "go go+", "go forward", "go forward go"])
@@ -391,6 +405,24 @@ def test_the_tally_comes_as_codes() -> None:
     assert Visit(a_guide(SHAPE)).keys("go go note").at(State.END), "there is none to show"
 
 
+@pytest.mark.parametrize("key", ["forward", "back", "go", "vary", "note", "7"])
+def test_a_code_that_stands_long_gives_way_until_a_key(key: str) -> None:
+    """As still pictures do, after ten minutes: a dim grey; any key brings the same page back and does nothing else."""
+    texts = ("first", "second", "third")
+    visit = Visit(viewing=Viewing(a_guide(SHAPE), 12, FMT, 0.0, tally=lambda _: texts)).keys("go go note")
+    assert visit.wait(500).keys("forward").wait(598).viewing.showing().code == Code("second", 12, 2, 3)
+    visit.wait(1)
+    assert (visit.viewing.showing().code, visit.picture) == (None, ("grey", "25"))
+    assert visit.words == "Dimmed to spare the tube\nany key: the code again"
+    assert visit.wait(5000).at(State.SPARED)
+    visit.keys(key)
+    assert visit.viewing.showing().code == Code("second", 12, 2, 3)
+    assert visit.wait(598).viewing.showing().code
+    assert visit.wait(2).viewing.showing().code is None
+    visit.key("vary", Kind.HELD)
+    assert visit.at(State.DANGER), "the key for danger is spent on nothing"
+
+
 def test_a_held_go_asks_before_it_ends() -> None:
     """go ends at the summary, from where back leads to the step again; another key, or none, goes on."""
     visit = Visit().keys("go go+")
@@ -434,8 +466,9 @@ def test_a_danger_outlasts_a_power_cut() -> None:
 
 def test_words_that_stand_change_their_place() -> None:
     """Where a person may be long, words are never more than a minute in one place."""
-    for before in ("", "go note", "go vary+", "go go+ go"):
-        visit = Visit().keys(before)
+    for before in ("", "go note", "go vary+", "go go+ go", "go go+ go note"):
+        visit = Visit(viewing=Viewing(GUIDE, 12, FMT, 0.0, tally=lambda _: ("text",))).keys(before)
+        visit.wait(STANDS if visit.at(State.CODE) else 0)
         places: list[bool] = []
         since = visit.now
         for now in visit.steps(600):

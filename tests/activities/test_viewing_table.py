@@ -24,6 +24,7 @@ WAYS: dict[str, tuple[str, ...]] = {
     State.ENDING: (*STEP, "go held"),
     State.END: (*STEP, "go held", "go"),
     State.CODE: (*STEP, "go held", "go", "note"),
+    State.SPARED: (*STEP, "go held", "go", "note", "rest over"),
     State.OVER: (*STEP, "go held", "go", "go last"),
 }
 """How each state is reached from the card, by cues."""

@@ -71,7 +71,7 @@ def _of_notes() -> list[tuple[str, ...]]:
 def _of_states() -> list[tuple[str, ...]]:
     step = find_route("viewing", NOWHERE, FINDINGS).steps[0]
     found: list[tuple[str, ...]] = [LAST_PAGE_JUDGED]
-    for state, zone in product((State.CUT, State.ENDING, State.ZONE, State.DANGER), ANYWHERE):
+    for state, zone in product((State.CUT, State.ENDING, State.ZONE, State.DANGER, State.SPARED), ANYWHERE):
         found += pages(Said(state, _outcome(60), step, "Any", 3, zone, "Any", 60))
     for number, path, warmth in product((0, 60), PATHS, (NOT_SAID, *WARMTHS)):
         found += card_pages(number, path, warmth)
