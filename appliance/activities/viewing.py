@@ -91,17 +91,20 @@ class Viewing(Ending):
         tally: Tally = _silent,
         words_time: float = 4,
         last: int = 0,
+        left: bool = True,
     ) -> "Viewing":
         """A visit that was cut short, as the store has it: it is offered, from the last step that was marked on.
 
         ``notes``: those that count. ``marks``: by place from 1. ``last``: the highest number of any note, of those
-        taken back, too. One in which danger was noted is there again at once.
+        taken back, too. ``left``: whether the last step marked was left; one that was not comes again. A visit in which
+        danger was noted is there again at once.
         """
         notebook = Careful(guide, notes, marks, last)
         viewing = cls(guide, number, fmt, now, judge=judge, tally=tally, words_time=words_time, notebook=notebook)
         viewing.path = path if path in PATHS else viewing.path
         viewing.warmth = warmth if warmth in WARMTHS else viewing.warmth
-        viewing._place = viewing._resume_at()
+        furthest = max(marks, default=0)
+        viewing._stand_at(min(furthest, len(guide.route.steps) - 1) if left else furthest - 1)
         viewing.state = State.DANGER if notebook.dangers else State.CUT
         viewing._land(now)
         return viewing
@@ -224,7 +227,7 @@ class Viewing(Ending):
 
     def take_up(self, now: float) -> None:
         """On with a visit that was cut short."""
-        self._go_to(self._resume_at(), now)
+        self._go_to(self._place, now)
 
     def arrive_at_end(self, now: float) -> None:
         """The summary."""
@@ -357,17 +360,16 @@ class Viewing(Ending):
         steps = self.guide.route.steps
         return CARD if place < 0 else END if place >= len(steps) else steps[place].sort
 
-    def _resume_at(self) -> int:
-        """The place behind the last step marked; the card when there is none."""
-        marks = self._notebook.marks
-        return min(max(marks), len(self.guide.route.steps) - 1) if marks else -1
-
     def _go_to(self, place: int, now: float) -> None:
         """Another step; in front of the card and behind the last step the place stays."""
         if -1 <= place < len(self.guide.route.steps):
-            self._place, self._variant = place, 0
-            self._left = float(self._step.seconds)
+            self._stand_at(place)
         self._land(now)
+
+    def _stand_at(self, place: int) -> None:
+        """A step from its beginning on."""
+        self._place, self._variant = place, 0
+        self._left = float(self._step.seconds)
 
     def _land(self, now: float) -> None:
         """Begin the state that the table has led to."""
@@ -431,7 +433,7 @@ class Viewing(Ending):
         name = kind if self._choice.is_door else self.guide.kinds[kind].name
         return Said(
             State(self.state), self.outcome, self._step, name, self._choice.severity, self._choice.zone, danger,
-            self._resume_at() + 1, self._notebook.is_set_off,
+            self._place + 1, self._notebook.is_set_off,
         )  # fmt: skip
 
 

@@ -464,6 +464,16 @@ def test_a_danger_outlasts_a_power_cut() -> None:
     assert visit.picture == ("black", "0")
 
 
+def test_a_danger_taken_back_after_a_power_cut_gives_the_step_its_whole_time() -> None:
+    """A step that goes on by itself is not passed, and told as looked at, the moment it comes back."""
+    guide = a_guide(SHAPE, RED, HUM)
+    visit = Visit(guide).keys("go go vary+")
+    visit.restart(guide)
+    visit.keys("note+")
+    assert visit.wait(6).step == "red"
+    assert visit.card.marks == {1: "looked"}
+
+
 def test_words_that_stand_change_their_place() -> None:
     """Where a person may be long, words are never more than a minute in one place."""
     for before in ("", "go note", "go vary+", "go go+ go", "go go+ go note"):
