@@ -7,7 +7,7 @@ from appliance.activities.viewing_notebook import MIDDLE, Choice, Notebook, dang
 from appliance.activities.viewing_plan import DANGER, Guide, Kind, Step
 from appliance.activities.viewing_record import Noted, Outcome, Record
 from appliance.activities.viewing_table import State
-from appliance.activities.viewing_words import DANGER_PAGES, OFF_KEPT, kept_words, lost_words
+from appliance.activities.viewing_words import DANGER_PAGES, FULL_WORDS, OFF_KEPT, kept_words, lost_words
 
 MESSAGE_TIME, TURN_TIME = 4, 5
 """Seconds: a confirmation stands; a page of those that take turns."""
@@ -133,7 +133,11 @@ class Noting(Machine):
         self._choice.go_down()
 
     def keep_note(self, now: float) -> None:
-        """Noted, and told as kept once it is."""
+        """Noted, and told as kept once it is; what the visit has no room for is not even noted."""
+        if self._notebook.is_full:
+            self._land(now)
+            self._tell(FULL_WORDS, now)
+            return
         self._mark("looked", now)
         title = self._note(self._choice.kind, self._choice.severity, self._choice.zone, now)
         self._land(now)

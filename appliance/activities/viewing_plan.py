@@ -22,6 +22,9 @@ ZONES = (
 )  # fmt: skip
 """By their number from 1, as they lie on a pad."""
 
+MOST_NOTES = 140
+"""Of a visit, those taken back among them; the records take ten more, so that there is always room for a danger."""
+
 ALL_OVER = "all over"
 DANGER = "danger"
 """The kind that one press notes before anybody knows more; it is in every table of kinds."""

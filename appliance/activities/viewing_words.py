@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from typing import NamedTuple
 
-from appliance.activities.viewing_plan import ALL_OVER, MORE, PATHS, SEVERITIES, ZONES, Page, Step
+from appliance.activities.viewing_plan import ALL_OVER, MORE, MOST_NOTES, PATHS, SEVERITIES, ZONES, Page, Step
 from appliance.activities.viewing_record import Described, Ended, Marked, Noted, Outcome, Record, TakenBack
 from appliance.activities.viewing_table import State
 
@@ -26,6 +26,7 @@ OFF_PAGES = (
     DANGER_PAGES[-1],
 )
 """Instead, when the danger was seen on a set that is off; as many of them."""
+FULL_WORDS = (f"NOT noted: {MOST_NOTES} is the most", "hold go: end, begin another")
 OFF_KEPT = (OFF_PAGES[0][0], "It is noted and kept.")
 SPARED_PAGE = ("Dimmed to spare the tube", "any key: the code again")
 """After a code has stood for as long as a still picture may."""
@@ -125,7 +126,7 @@ class Said(NamedTuple):
     """What the words of a state may need.
 
     ``step``: the one at the place reached. ``kind``: the name of the note in the making, or a door to more. ``danger``:
-    the name of a danger told. ``resume_at``: the place, from 1, at which a visit that was cut short goes on.
+    the name of a danger told. ``resume_at``: the place, from 1, at which a visit that was cut short goes on; 0: its card.
     ``set_off``: all danger was seen before the set was switched on.
     """
 
@@ -147,7 +148,7 @@ def pages(said: Said) -> tuple[Page, ...]:
         case State.CARD:
             return card_pages(outcome.number, outcome.path, outcome.warmth)
         case State.CUT:
-            place = f"{said.resume_at} of {outcome.steps}"
+            place = f"{said.resume_at} of {outcome.steps}" if said.resume_at else "its card"
             return ((f"Visit {outcome.number} cut at {place}", "go: on · hold note: end it"),)
         case State.SPARED:
             return (SPARED_PAGE,)

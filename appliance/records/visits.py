@@ -27,6 +27,10 @@ class VisitDeleted(StoreTrouble):
     """Nothing can be kept of the visit, now or later: it was deleted meanwhile."""
 
 
+class VisitFull(StoreTrouble):
+    """The visit holds :data:`MOST_FINDINGS` findings, and takes no more; nothing ails the disk."""
+
+
 class Visits:
     """The visits in a file; every method raises :class:`StoreTrouble` as the store's own do.
 
@@ -107,7 +111,7 @@ class Visits:
         title: str = "",
         number: int | None = None,
     ) -> int:
-        """A fault noted at a step; its number in the file. Raises :class:`StoreTrouble` beyond :data:`MOST_FINDINGS`.
+        """A fault noted at a step; its number in the file. Raises :class:`VisitFull` beyond :data:`MOST_FINDINGS`.
 
         ``number``: its own within the visit. One that is there already was kept before, and nothing is added.
         """
@@ -214,7 +218,7 @@ class Visits:
     def _check_room(connection: sqlite3.Connection, visit_id: int) -> None:
         (there,) = connection.execute("SELECT count(*) FROM findings WHERE visit = ?", (visit_id,)).fetchone()
         if there >= MOST_FINDINGS:
-            raise StoreTrouble(f"visit {visit_id} holds {there} findings, and no more: begin another visit", Why.FULL)
+            raise VisitFull(f"visit {visit_id} holds {there} findings, and no more: begin another visit", Why.FULL)
 
 
 def _record(

@@ -108,7 +108,8 @@ class Viewings:
             viewing = Viewing.resumed(
                 guide, record.id, fmt, now, notes=_notes(record), marks=_marks(record), path=record.path,
                 warmth=record.warmth, judge=judge, tally=tally, words_time=self._words_time,
-                last=max((finding.number for finding in record.findings), default=0), left=_left(record, guide),
+                last=max((finding.number for finding in record.findings), default=0), noted=len(record.findings),
+                left=_left(record, guide),
             )  # fmt: skip
             return HostedViewing(viewing, now)
 

@@ -8,11 +8,12 @@ from appliance.activities.blink import DARK, LIT
 from appliance.activities.showing import Code
 from appliance.activities.viewing import State, Viewing
 from appliance.activities.viewing_noting import Graded
-from appliance.activities.viewing_plan import MORE, NOT_SAID, WARMTHS, ZONES, Guide, Route
+from appliance.activities.viewing_plan import MORE, MOST_NOTES, NOT_SAID, WARMTHS, ZONES, Guide, Route
 from appliance.activities.viewing_words import DANGER_PAGES, OFF_KEPT, OFF_PAGES
 from appliance.findings import fits_everywhere
 from appliance.patterns.registry import SPARED, STANDS
 from appliance.presses.press import Kind, Press
+from appliance.records.visits import MOST_FINDINGS
 from tests.activities.viewed import BOUNCE, FMT, GUIDE, HUM, KINDS, LIKELY, LOAD, RED, RUN, SHAPE, Visit, a_guide
 
 
@@ -456,6 +457,16 @@ def test_a_visit_cut_short_is_offered() -> None:
     assert visit.card.ended == "1 of 7 steps looked at"
 
 
+def test_a_visit_cut_before_any_step_was_left_begins_at_its_card() -> None:
+    """How the signal comes and how warm the set is may still be put right."""
+    visit = Visit().keys("forward vary go")
+    visit.restart()
+    assert visit.words.startswith("Visit 12 cut at its card")
+    visit.keys("go")
+    assert visit.at(State.CARD)
+    assert visit.words.splitlines()[1] == "RF modulator, cold · go"
+
+
 def test_a_danger_outlasts_a_power_cut() -> None:
     """The set is not offered again as if nothing had been."""
     visit = Visit().keys("go vary+")
@@ -472,6 +483,23 @@ def test_a_danger_taken_back_after_a_power_cut_gives_the_step_its_whole_time() -
     visit.keys("note+")
     assert visit.wait(6).step == "red"
     assert visit.card.marks == {1: "looked"}
+
+
+def test_a_visit_that_is_full_says_so_and_still_takes_a_danger() -> None:
+    """Not noted, and never told as kept, tried again or the disk's fault; those taken back count, after a cut too."""
+    assert len([kind for kind in KINDS.values() if kind.danger]) <= MOST_FINDINGS - MOST_NOTES
+    viewing = Viewing.resumed(
+        GUIDE, 12, FMT, 0.0, notes=[], marks={}, path="", warmth="", last=300, noted=MOST_NOTES - 1
+    )  # fmt: skip
+    visit = Visit(viewing=viewing).keys("go go note go note+")
+    assert visit.words.endswith("taken back")
+    visit.keys("note go")
+    assert visit.words == "NOT noted: 140 is the most\nhold go: end, begin another"
+    assert visit.at(State.STEP)
+    assert visit.card.notes == {}
+    visit.keys("vary+ forward go")
+    assert [note.kind for note in visit.card.notes.values()] == ["danger", "smell"]
+    assert visit.viewing._notebook.ledger.late == 0
 
 
 def test_words_that_stand_change_their_place() -> None:

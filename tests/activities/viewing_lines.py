@@ -9,6 +9,7 @@ from appliance.activities.viewing_plan import MORE, NOT_SAID, PATHS, WARMTHS, Ro
 from appliance.activities.viewing_record import Described, Ended, Marked, Noted, Outcome, Record, TakenBack
 from appliance.activities.viewing_table import State
 from appliance.activities.viewing_words import (
+    FULL_WORDS,
     LAST_PAGE_JUDGED,
     Said,
     card_pages,
@@ -24,6 +25,7 @@ from appliance.findings import load_findings
 from appliance.records.entries import Finding, Moment, VisitRecord
 from appliance.records.visits import MOST_FINDINGS
 from appliance.routes import find_route, route_names
+from appliance.service.scribe import VISIT_FULL
 from appliance.service.visit_desk import _past
 from appliance.verdict import Facts, Seen, judge, load_rules
 from appliance.verdict.judging import HEADLINES
@@ -72,7 +74,8 @@ def _of_states() -> list[tuple[str, ...]]:
     step = find_route("viewing", NOWHERE, FINDINGS).steps[0]
     found: list[tuple[str, ...]] = [LAST_PAGE_JUDGED]
     for state, zone in product((State.CUT, State.ENDING, State.ZONE, State.DANGER, State.SPARED), ANYWHERE):
-        found += pages(Said(state, _outcome(60), step, "Any", 3, zone, "Any", 60))
+        for place in (0, 60):
+            found += pages(Said(state, _outcome(60), step, "Any", 3, zone, "Any", place))
     for number, path, warmth in product((0, 60), PATHS, (NOT_SAID, *WARMTHS)):
         found += card_pages(number, path, warmth)
     for danger, left in product((True, False), (0, 99)):
@@ -94,6 +97,8 @@ def _of_records() -> list[tuple[str, ...]]:
         *(kept_words(record, "Any") for record in (*noted, records[1])),
         *(lost_words(record, "Any") for record in records),
         ("Nothing to take back",),
+        FULL_WORDS,
+        VISIT_FULL,
         ("being kept", "being taken back"),
     ]
 

@@ -20,6 +20,7 @@ from appliance.patterns.catalogue import catalogue
 from appliance.records.entries import StepState
 from appliance.records.judged import Knowledge, verdict_on
 from appliance.records.tally import tally_pages
+from appliance.records.visits import MOST_FINDINGS
 from appliance.service.opening import Opening
 from appliance.service.viewings import load_known
 from appliance.video.formats import FORMATS
@@ -438,6 +439,30 @@ def test_a_visit_deleted_while_it_runs_is_told_as_not_kept(tmp_path: Path) -> No
     assert noted(tmp_path, 2) == [("set-off", "glass", 2, None)]
     assert store._database.rows("SELECT how FROM visits WHERE id = 1") == [("deleted",)]
     assert store._database.rows("SELECT count(*) FROM findings WHERE visit = 1") == [(0,)]
+
+
+def test_a_full_visit_is_told_as_such_and_holds_up_nothing(tmp_path: Path) -> None:
+    """No disk is blamed and no lamp counts; what comes after it is kept, in this visit, at its end and in the next."""
+    box = at_card(tmp_path).type("go")
+    with sqlite3.connect(tmp_path / "records.sqlite") as records:
+        records.execute(
+            "WITH RECURSIVE n(i) AS (SELECT 1000 UNION ALL SELECT i + 1 FROM n WHERE i < 999 + ?)"
+            " INSERT INTO findings (boot, at, wall, synced, visit, step, kind, severity, title, number)"
+            " SELECT boot, at, wall, synced, id, 'set-off', 'cord', 1, 'Cord', i FROM visits, n",
+            (MOST_FINDINGS,),
+        )
+    records.close()
+    box.type("note go").run(12)
+    assert "NOT kept: one visit holds\n150 notes and no more" in box.watch.words()
+    assert "Disk full" not in box.watch.words()
+    assert "\nkept: " not in box.watch.words()
+    assert box.service.box.troubles == set()
+    box.type("go go+ go go go").run(61)
+    assert looked(tmp_path) == ["set-off"]
+    assert visit(tmp_path).how == "1 of 10 steps looked at"
+    box.choose(GLANCE).type("go note go")
+    assert noted(tmp_path, 2) == [("set-off", "glass", 2, None)]
+    assert box.service.box.troubles == set()
 
 
 def test_screen_and_records_tell_the_same_of_low_voltage(tmp_path: Path) -> None:
