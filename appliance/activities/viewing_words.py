@@ -126,8 +126,8 @@ class Said(NamedTuple):
     """What the words of a state may need.
 
     ``step``: the one at the place reached. ``kind``: the name of the note in the making, or a door to more. ``danger``:
-    the name of a danger told. ``resume_at``: the place, from 1, at which a visit that was cut short goes on; 0: its card.
-    ``set_off``: all danger was seen before the set was switched on.
+    the name of a danger told. ``resume_at``: the place, from 1, at which a visit that was cut short goes on, 0 being
+    its card. ``set_off``: all danger was seen before the set was switched on.
     """
 
     state: State

@@ -22,11 +22,11 @@ from appliance.activities.viewing_words import (
     ready_pages,
 )
 from appliance.findings import load_findings
-from appliance.records.entries import Finding, Moment, VisitRecord
+from appliance.records.entries import Finding, Moment, RouteStep, StepRecord, StepState, VisitRecord
 from appliance.records.visits import MOST_FINDINGS
 from appliance.routes import find_route, route_names
+from appliance.service.past_pages import past_pages
 from appliance.service.scribe import VISIT_FULL
-from appliance.service.visit_desk import _past
 from appliance.verdict import Facts, Seen, judge, load_rules
 from appliance.verdict.judging import HEADLINES
 from appliance.verdict.words import wrapped
@@ -114,20 +114,28 @@ def _of_verdicts() -> list[tuple[str, ...]]:
 
 
 def _of_past() -> list[tuple[str, ...]]:
-    found: list[tuple[str, ...]] = [*Past(0.0).pages]
-    moment = Moment("", 0.0, 0.0, False)
-    notes = [Finding(n, moment, "", "", 2, None, False, "Any") for n in range(MOST_FINDINGS)]
-    visits = [
-        VisitRecord(LARGEST, "", "", moment, None, "", tuple(noted), (), title, path, warmth)
-        for noted, title, path, warmth in product(([], notes), ("A long look", ""), (*PATHS, ""), (*WARMTHS, ""))
-    ]
-    for answer in (None, (), tuple(_past(visit) for visit in visits)):
+    found: list[tuple[str, ...]] = [Past(0.0).page]
+    for answer in (None, ()):
         past = Past(0.0)
         past.answer(past.drain()[0], answer, 0.0)  # type: ignore[arg-type] # a wish is no line for the log
-        found += past.pages
-        past.cue("vary", 1.0)
-        found += past.pages
-    return found
+        found.append(past.page)
+    moment = Moment("", 0.0, 0.0, False)
+    every = [
+        Finding(n, moment, "", key, 2, None, False, fault.name) for n, (key, fault) in enumerate(FINDINGS.kinds.items())
+    ]
+    spread = [Finding(n, moment, "", "any", 2, n % 10 or None, False, "Any") for n in range(MOST_FINDINGS)]
+    anywhere = [Finding(n or 0, moment, "", str(n), 2, n, False, "Any") for n in ANYWHERE]
+    steps = tuple(StepRecord(n, RouteStep("", ""), StepState.LOOKED, moment) for n in range(60))
+    for notes, label, title, path, warmth in product(
+        ([], every, spread, anywhere), ("", "Any"), ("A long look", ""), (*PATHS, ""), (*WARMTHS, "")
+    ):
+        visit = VisitRecord(
+            LARGEST, label, "", moment, None, "", tuple(notes), (), title, path, warmth, steps if title else ()
+        )
+        found += [*past_pages(visit).pages, past_pages(visit).beyond]
+    past = Past(0.0)
+    past.answer(past.drain()[0], (past_pages(visit),), 0.0)  # type: ignore[arg-type] # as above
+    return [*found, past.page]
 
 
 def _outcome(steps: int, number: int = LARGEST) -> Outcome:

@@ -17,11 +17,13 @@ from appliance.cli import main
 from appliance.errors import Refused
 from appliance.hardware.health import Health
 from appliance.patterns.catalogue import catalogue
-from appliance.records.entries import StepState
+from appliance.records.entries import Finding, Moment, StepState, VisitRecord
 from appliance.records.judged import Knowledge, verdict_on
+from appliance.records.store import Store
 from appliance.records.tally import tally_pages
 from appliance.records.visits import MOST_FINDINGS
 from appliance.service.opening import Opening
+from appliance.service.past_pages import MOST_KINDS, past_pages
 from appliance.service.viewings import load_known
 from appliance.video.formats import FORMATS
 from tests.service.test_troubles import Disk
@@ -360,24 +362,63 @@ def test_an_own_file_that_is_wrong_is_left_out_and_told(tmp_path: Path) -> None:
 
 
 def test_the_last_five_visits_are_leafed_through(tmp_path: Path) -> None:
-    """Number, route, cold or warm, signal path; by vary what was noted, the worst of it; like beside like."""
+    """What each was, how much was looked at, every kind noted with its worst and its places; like beside like."""
     box = Visited(tmp_path, blinks=False).choose("Last visits")
     assert box.words == "No visit has been kept\ngo: done"
     box.type("go")
-    box.choose(GLANCE).type("forward vary vary go go note vary go note forward go note go note go go+ go go go")
+    box.choose(GLANCE).type("forward vary vary go go note 3 go note 7 vary go note forward go go+ go go go")
     box.choose("A viewing").type("go go+ go go go")
     box.choose("Last visits")
     assert box.words == "Last visits: forward, back\nvary: what was noted"
-    box.type("forward")
-    assert box.words == "Visit 2: A viewing\ncomposite"
-    box.type("forward")
-    assert box.words == "Visit 1: A glance\nwarm, RF modulator"
-    box.type("vary")
-    assert box.words == "1: 4 noted, worst bad\nLate, dark first picture"
-    box.type("back")
-    assert box.words == "Visit 2\nnothing noted"
+    for key, words in (
+        ("forward", "Visit 2: A viewing\ncomposite, not said"),
+        ("vary", "2: nothing noted\n0 of 23 steps looked at"),
+        ("forward", "1: 3 noted\n2 of 10 steps looked at"),
+        ("vary", "1: bad, 2 places\nLate, dark first picture"),
+        ("vary", "1: plain, all over\nOne colour weak"),
+        ("back", "2: no more noted\n0 of 23 steps looked at"),
+        ("vary", "Visit 2: A viewing\ncomposite, not said"),
+        ("forward", "Visit 1: A glance\nRF modulator, warm"),
+        ("forward", "Last visits: forward, back\nvary: what was noted"),
+        ("vary", "2: nothing noted\n0 of 23 steps looked at"),
+        ("vary", "Visit 2: A viewing\ncomposite, not said"),
+    ):
+        assert box.type(key).words == words
     box.type("note")
     assert box.service.box.state is Box.STEPPING
+
+
+def test_a_visit_whose_set_was_named_at_home_is_shown_by_that_name(tmp_path: Path) -> None:
+    """Its route stands with what was noted; a name too long, or in letters that the box lacks, is cut to what fits."""
+    at_card(tmp_path).type("vary go go note go go+ go go go").stop()
+    for name, shown in (
+        ("the walnut one", "Visit 1: the walnut one"),
+        ("Чёрный, aus dem Keller geholt", "1: ??????, aus dem Keller"),
+    ):
+        store = Store(tmp_path, boot_id="home", wall=lambda: (0.0, False))
+        store.open()
+        store.visits.describe(1, label=name)
+        store.close()
+        box = Visited(tmp_path, name, blinks=False).choose("Last visits").type("forward")
+        assert box.words.startswith(shown)
+        assert box.words.endswith("\ncomposite, cold")
+        assert box.type("vary").words == "1: 1 noted, A glance\n2 of 10 steps looked at"
+        box.type("go").stop()
+
+
+def test_more_kinds_than_anybody_leafs_through_are_counted(tmp_path: Path) -> None:
+    """The worst twelve have a page each, and no verdict is among the words."""
+    moment = Moment("", 0.0, 0.0, False)
+    notes = tuple(
+        Finding(n, moment, "", key, 1 + n % 3, None, False, fault.name)
+        for n, (key, fault) in enumerate(load_known().findings.kinds.items())
+    )
+    pages = past_pages(VisitRecord(7, "", "", moment, None, "", notes, title="A glance")).pages
+    assert len(pages) == 2 + MOST_KINDS + 1
+    assert pages[-1] == (f"7: {len(notes) - MOST_KINDS} more kinds", "All of them are on the sheet")
+    assert all(page[0] == "7: bad, all over" for page in pages[2:-1])
+    said = " ".join(line for page in pages for line in page).lower()
+    assert not any(word in said for word in ("suspect", "weighs", "repair", "permanent", "verdict", "user control"))
 
 
 def test_visits_that_cannot_be_read_are_said_to_be(tmp_path: Path) -> None:
