@@ -19,7 +19,7 @@ from appliance.activities.viewing_plan import NOT_SAID, PATHS, WARMTHS, Guide, P
 from appliance.activities.viewing_record import Noted
 from appliance.activities.viewing_showing import Facts, showing
 from appliance.activities.viewing_table import CARD, END, HERE_IN_DANGER, TABLE, State
-from appliance.activities.viewing_words import Judge, Said, Tally, pages
+from appliance.activities.viewing_words import DANGER_PAGES, Judge, Said, Tally, pages
 from appliance.presses.edges import GO, VARY
 from appliance.presses.press import Kind, Press
 from appliance.video.formats import Format
@@ -36,6 +36,7 @@ LEAST_LEFT = 5
 _LEADS_ON = {State.STEP: ("go", "forward"), State.CARD: ("go",)}
 _AT_STEP = frozenset({State.STEP, State.READY, State.ASKED, State.BLACK})
 _TURNING = frozenset({State.CARD, State.READY, State.ASKED, State.DANGER})
+_CAUTIOUS = frozenset({State.READY, State.ASKED})
 _STANDING = frozenset({State.STEP, State.READY, State.NOTING})
 _TIMED = frozenset({State.STEP, State.MOVING, State.FLASHING})
 
@@ -119,8 +120,11 @@ class Viewing(Ending):
         """
         self._digit = press.key
         if self._stress and self.state is State.ASKED and press.key == GO and press.kind is Kind.SHORT:
-            self._stress.press(press)
-            self._follow(press.at)
+            if self._message:
+                self.drop_message(press.at)
+            else:
+                self._stress.press(press)
+                self._follow(press.at)
             return False
         wakes = self.state is State.SPARED
         taken = super().press(press)
@@ -147,6 +151,8 @@ class Viewing(Ending):
 
     def shown(self, pattern: str, stamp: float) -> None:
         """A picture of ``pattern`` went up at ``stamp``: what is timed begins there."""
+        if self._message and self.state in _CAUTIOUS:
+            return
         if self._stress is not None:
             self._stress.shown(pattern, stamp)
             self._follow(stamp)
@@ -308,6 +314,11 @@ class Viewing(Ending):
 
     # Moves: words
 
+    def drop_message(self, now: float) -> None:
+        """It was told; a caution beneath it is to be read yet."""
+        super().drop_message(now)
+        self._hide_caution(now)
+
     def next_words(self, now: float) -> None:
         """The step's next screen of words, or none."""
         self._page += 1
@@ -337,6 +348,8 @@ class Viewing(Ending):
                 return "note"
             case State.DANGER if cue == "note held" and self._notebook.dangers <= 1:
                 return f"note held to {self._sort(self._place)}"
+            case State.DANGER if cue == "go" and self._page % len(pages(self._said())) != len(DANGER_PAGES):
+                return "go unread"
             case State.END if cue == "go" and self._page >= len(self._end_pages()) - 1:
                 return "go last"
             case State.END if cue == "note" and not self._tally(self.outcome):
@@ -375,19 +388,28 @@ class Viewing(Ending):
     def _land(self, now: float) -> None:
         """Begin the state that the table has led to."""
         self.timers, self._since, self._page = {"swap": now + SWAP_TIME}, now, 0
-        self._message, self._readable_at, self._stress = (), None, None
+        self._message, self._stress = (), None
         self._done = self._held = self._judged = False
         self._dimmed = ""
         self._high = not self._high
         if self.state in _TURNING:
             self.timers["turn"] = now + TURN_TIME
-        if self.state is State.ASKED:
-            self._stress = Stress(max(self._step.seconds, 1), 10, self.fmt, now)
-            self._stress.timers.clear()
+        self._hide_caution(now)
         if self.state is State.STEP:
             self.timers["words over"] = now + self._words_time
         if self.state in _STANDING:
             self._spare(self._step.variants[self._variant], now)
+
+    def _tell(self, words: tuple[str, ...], now: float) -> None:
+        super()._tell(words, now)
+        self._hide_caution(now)
+
+    def _hide_caution(self, now: float) -> None:
+        """What moves or loads waits until its caution was up, with nothing told over it."""
+        self._readable_at = None
+        if self.state is State.ASKED:
+            self._stress = Stress(max(self._step.seconds, 1), 10, self.fmt, now)
+            self._stress.timers.clear()
 
     def _spare(self, variant: str, now: float) -> None:
         """For as long as a variant may stand still."""
@@ -424,8 +446,10 @@ class Viewing(Ending):
         self._show_page(0, now)
 
     def _current_page(self) -> Page | None:
-        said = self._end_pages() if self.state is State.END else pages(self._said())
-        if self.state in _TURNING or self.state in (State.END, State.SPARED):
+        if self.state is State.END:
+            return self._end_pages()[self._end_page]
+        said = pages(self._said())
+        if self.state in _TURNING or self.state is State.SPARED:
             return said[self._page % len(said)]
         return said[self._page] if self._page < len(said) else None
 

@@ -4,7 +4,7 @@ from appliance.activities.showing import Code
 from appliance.activities.viewing_noting import TURN_TIME, Careful, Noting
 from appliance.activities.viewing_plan import Guide, Page
 from appliance.activities.viewing_table import State
-from appliance.activities.viewing_words import LAST_PAGE_JUDGED, Judge, Tally, end_pages
+from appliance.activities.viewing_words import LAST_PAGE_JUDGED, NO_CODE, Judge, Tally, end_pages
 from appliance.patterns.registry import STANDS
 
 SWAP_TIME = 60
@@ -26,7 +26,7 @@ class Ending(Noting):
 
     def next_page(self, now: float) -> None:
         """The next page of the summary; stays at the last."""
-        self._show_page(min(self._page + 1, len(self._end_pages()) - 1), now)
+        self._show_page(min(self._end_page + 1, len(self._end_pages()) - 1), now)
 
     def last_page(self, now: float) -> None:
         """The last page, from where ``go`` leaves: one press too many at the last step ends nothing."""
@@ -34,7 +34,7 @@ class Ending(Noting):
 
     def page_before(self, now: float) -> None:
         """The page before."""
-        self._show_page(max(self._page - 1, 0), now)
+        self._show_page(max(self._end_page - 1, 0), now)
 
     def judge(self, now: float) -> None:
         """What it means, or the notes again."""
@@ -42,6 +42,10 @@ class Ending(Noting):
         self._show_page(0, now)
 
     # Moves: the codes
+
+    def tell_no_code(self, now: float) -> None:
+        """Why there is none."""
+        self._tell(NO_CODE, now)
 
     def begin_code(self, now: float) -> None:
         """The first page of the tally as a code."""
@@ -85,6 +89,11 @@ class Ending(Noting):
         if self.state is not State.CODE or not self._codes:
             return None
         return Code(self._codes[self._page], self.number, self._page + 1, len(self._codes))
+
+    @property
+    def _end_page(self) -> int:
+        """The page of the summary that is shown: a note taken back may have taken the last one away."""
+        return min(self._page, len(self._end_pages()) - 1)
 
     def _end_pages(self) -> tuple[Page, ...]:
         if self._judged and (judged := self._judge(self.outcome)):

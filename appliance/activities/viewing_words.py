@@ -27,7 +27,9 @@ OFF_PAGES = (
 )
 """Instead, when the danger was seen on a set that is off; as many of them."""
 FULL_WORDS = (f"NOT noted: {MOST_NOTES} is the most", "hold go: end, begin another")
-OFF_KEPT = (OFF_PAGES[0][0], "It is noted and kept.")
+ON_KEPT, OFF_KEPT = ((pages[0][0], "It is noted and kept.") for pages in (DANGER_PAGES, OFF_PAGES))
+"""What is told of the first danger once it is kept: what to do does not wait behind that."""
+NO_CODE = ("No code: visit has no number", "It is not kept so far.")
 SPARED_PAGE = ("Dimmed to spare the tube", "any key: the code again")
 """After a code has stood for as long as a still picture may."""
 LAST_PAGE = ("vary: meaning · note: code", "go: done · back: look again")

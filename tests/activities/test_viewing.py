@@ -8,7 +8,7 @@ from appliance.activities.blink import DARK, LIT
 from appliance.activities.showing import Code
 from appliance.activities.viewing import State, Viewing
 from appliance.activities.viewing_noting import Graded
-from appliance.activities.viewing_plan import MORE, MOST_NOTES, NOT_SAID, WARMTHS, ZONES, Guide, Route
+from appliance.activities.viewing_plan import MORE, MOST_NOTES, NOT_SAID, WARMTHS, ZONES, Guide, Route, Step
 from appliance.activities.viewing_words import DANGER_PAGES, OFF_KEPT, OFF_PAGES
 from appliance.findings import fits_everywhere
 from appliance.patterns.registry import SPARED, STANDS
@@ -282,6 +282,25 @@ def test_what_moves_shows_its_caution_until_go() -> None:
     assert visit.at(State.NOTING)
 
 
+@pytest.mark.parametrize(("step", "begun"), [(LOAD, State.LOAD), (RUN, State.MOVING), (BOUNCE, State.FLASHING)])
+def test_what_is_told_over_a_caution_puts_off_its_go(step: Step, begun: State) -> None:
+    """A note kept late, or taken back: go takes the words away, and starts when the caution itself was up."""
+    visit = Visit(a_guide(SHAPE, step)).keys("go")
+    visit.slow = True
+    visit.keys("note go go")
+    state = visit.state
+    visit.slow = False
+    visit.look()
+    assert "\nkept: " in visit.words
+    visit.wait(2).key("go")
+    assert (visit.state, "\nkept: " in visit.words) == (state, False)
+    visit.key("go")
+    assert visit.state is state, "not before it could be read"
+    visit.wait(1).keys("note+").wait(5).key("go")
+    assert visit.state is begun
+    visit.viewing.screen_lost(visit.now)
+
+
 def test_a_moving_picture_that_was_stopped_goes_on_behind_its_caution() -> None:
     """vary shows the next variant, standing, with the caution first."""
     visit = Visit(a_guide(RUN, SHAPE)).keys("go").wait(1).keys("go vary")
@@ -319,13 +338,23 @@ def test_danger_is_one_press_from_everywhere(before: str) -> None:
     assert visit.picture == ("black", "0")
     assert visit.viewing.urgent
     assert [note.kind for note in visit.card.notes.values()] == ["danger"]
-    assert "Danger" in visit.words, "told as kept"
+    assert visit.words == "Off at the wall, now.\nIt is noted and kept.", "what to do does not wait behind that"
     said = ""
     for _ in visit.steps(60):
         said += visit.words + "\n"
     assert "Off at the wall, now.\nDo not try it again." in said
     assert "Black does not make the set\nsafe." in said
     assert visit.wait(2000).picture == ("black", "0")
+
+
+def test_a_danger_is_told_only_as_it_is_read_and_once() -> None:
+    """A thumb that says go to everything notes none that was not on the screen, and none twice."""
+    visit = Visit().keys("go vary+ go")
+    assert visit.words == "Snaps, flashes, hiss\nforward: other · go notes it"
+    assert [note.kind for note in visit.card.notes.values()] == ["danger"]
+    assert visit.keys("go").words == "Snaps, flashes, hiss\nkept: bad, all over"
+    assert visit.keys("go").words == "Snaps, flashes, hiss\nis noted already"
+    assert [note.kind for note in visit.card.notes.values()] == ["danger", "arc"]
 
 
 def test_danger_ends_the_route() -> None:
@@ -403,7 +432,22 @@ def test_the_tally_comes_as_codes() -> None:
     assert visit.words == ""
     assert visit.keys("forward").viewing.showing().code == Code("second", 12, 2, 2)
     assert visit.keys("note").at(State.END)
-    assert Visit(a_guide(SHAPE)).keys("go go note").at(State.END), "there is none to show"
+    visit = Visit(a_guide(SHAPE)).keys("go go note")
+    assert visit.at(State.END)
+    assert visit.words == "No code: visit has no number\nIt is not kept so far."
+
+
+def test_a_note_taken_back_at_the_summary_leaves_its_last_page() -> None:
+    """A page less: the words are still those that go acts by."""
+    visit = Visit(a_guide(SHAPE)).keys("go note go note forward go go go")
+    last = visit.words
+    assert last.startswith("vary: meaning")
+    visit.keys("note+").wait(5)
+    assert visit.words == last
+    assert visit.keys("back").words == "Picture turned\nplain, all over"
+    assert visit.keys("note+").wait(5).words == last
+    assert visit.keys("back").words.startswith("Visit 12: nothing noted")
+    assert visit.keys("go").at(State.END)
 
 
 @pytest.mark.parametrize("key", ["forward", "back", "go", "vary", "note", "7"])

@@ -83,6 +83,7 @@ def test_every_row_is_named_by_a_cue_that_can_come() -> None:
         *(f"{key}{held}" for key in ("forward", "back", "go", "vary", "note") for held in ("", " held")),
         "digit", "touch", "turn", "swap", "message over", "words over", "rest over", "time up", "screen lost",
         "settled", "loaded", "went black", "go flashing", "go danger", "go more", "go last", "vary moving",
+        "go unread", "no code",
     }  # fmt: skip
     led = {cue for cue in OWN if " to " in cue}
     assert OWN - led == given - {"digit held", "forward held", "back held"}

@@ -11,6 +11,9 @@ from appliance.activities.viewing_table import State
 from appliance.activities.viewing_words import (
     FULL_WORDS,
     LAST_PAGE_JUDGED,
+    NO_CODE,
+    OFF_KEPT,
+    ON_KEPT,
     Said,
     card_pages,
     end_pages,
@@ -98,6 +101,10 @@ def _of_records() -> list[tuple[str, ...]]:
         *(lost_words(record, "Any") for record in records),
         ("Nothing to take back",),
         FULL_WORDS,
+        NO_CODE,
+        OFF_KEPT,
+        ON_KEPT,
+        ("Any", "is noted already"),
         VISIT_FULL,
         ("being kept", "being taken back"),
     ]
