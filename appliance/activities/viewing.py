@@ -99,14 +99,15 @@ class Viewing(Ending):
 
         ``notes``: those that count. ``marks``: by place from 1. ``last``: the highest number of any note, of those
         taken back, too; ``noted``: how many there were. ``left``: whether the last step marked was left; one that was
-        not comes again. A visit in which danger was noted is there again at once.
+        not comes again. One of which no step was left begins at its card. A visit in which danger was noted is there
+        again at once.
         """
         notebook = Careful(guide, notes, marks, last, noted)
         viewing = cls(guide, number, fmt, now, judge=judge, tally=tally, words_time=words_time, notebook=notebook)
         viewing.path = path if path in PATHS else viewing.path
         viewing.warmth = warmth if warmth in WARMTHS else viewing.warmth
-        furthest = max(marks, default=0)
-        viewing._stand_at(min(furthest, len(guide.route.steps) - 1) if marks and left else furthest - 1)
+        behind = max(marks, default=0) - (not left)
+        viewing._stand_at(min(behind, len(guide.route.steps) - 1) if behind > 0 else -1)
         viewing.state = State.DANGER if notebook.dangers else State.CUT
         viewing._land(now)
         return viewing

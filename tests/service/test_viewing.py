@@ -455,9 +455,22 @@ def test_a_visit_goes_on_at_a_step_that_was_noted_at_and_not_left(keys: str, ste
     """Cut right after a note, the step comes again, counted as looked at all the while; left, it does not."""
     at_card(tmp_path).type("go note go").type(keys).cut()
     again = Visited(tmp_path, "second", 3.0).run(20).type("go")
+    assert (again.viewing.state is State.CARD) == (step == "set-off"), (
+        "no step was left: at its card, and on from there"
+    )
+    again.type("go" if step == "set-off" else "")
     assert (again.step, again.viewing.outcome.looked) == (step, frozenset({1}))
     again.type("forward")
     assert looked(tmp_path) == ["set-off"]
+
+
+@pytest.mark.parametrize(("keys", "step"), [("", "cold-start"), ("note+", "cold-start"), ("note+ go", "white")])
+def test_a_note_taken_back_right_before_a_cut_does_not_pass_its_step(keys: str, step: str, tmp_path: Path) -> None:
+    """The step comes again whether its only note still counts or not; left after that, the next one comes."""
+    at_card(tmp_path).type("go go note go").type(keys).cut()
+    again = Visited(tmp_path, "second", 3.0).run(20)
+    assert again.words.startswith(f"Visit 1 cut at {2 if step == 'cold-start' else 3} of 10")
+    assert (again.type("go").step, again.viewing.outcome.looked) == (step, frozenset({1, 2}))
 
 
 # What others do to the records meanwhile
