@@ -29,7 +29,8 @@ __all__ = ["State", "Viewing"]
 ASK_TIME = 20
 """Seconds: a question about the end."""
 READ_TIME, SETTLE_TIME = 0.4, 0.5
-"""Seconds, as in the white stress: a caution up before ``go`` counts; black in which a second finger means nothing."""
+"""Seconds, as in the white stress: a caution, or a step, up before ``go`` counts; black in which a second finger means
+nothing."""
 LEAST_LEFT = 5
 """Seconds that a step which goes on by itself still stands after it was held up."""
 
@@ -337,6 +338,8 @@ class Viewing(Ending):
         match self.state:
             case State.STEP if cue == "vary" and self._step.sort is Sort.MOVING:
                 return "vary moving"
+            case State.STEP if cue == "go" and now < self._since + READ_TIME and not self._held:
+                return "go unread"
             case State.READY if cue == "go":
                 return self._ready_cue(now)
             case State.NOTING if cue in ("go", "go held") and self._choice.is_door:

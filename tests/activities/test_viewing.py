@@ -29,7 +29,7 @@ def test_a_whole_visit() -> None:
     assert visit.picture == ("white", "100")
     visit.wait(10.1)
     assert visit.picture == ("red", "100")
-    visit.wait(8.1)
+    visit.wait(8.5)
     assert visit.step == "hum"
     visit.keys("go").wait(1)
     assert visit.at(State.READY)
@@ -231,6 +231,15 @@ def test_a_step_that_was_not_seen_does_not_count() -> None:
     visit.viewing.screen_lost(visit.now)
     assert visit.wait(100).step == "red"
     assert visit.card.marks == {}
+
+
+def test_a_key_pressed_twice_passes_no_step_unseen() -> None:
+    """go right after go is not "fine here" of a step that nobody can have looked at, nor of one just noted at."""
+    visit = Visit().key("go").key("go").wait(0.2).key("go")
+    assert (visit.step, visit.card.marks) == ("shape", {})
+    visit.wait(1).keys("note").key("go").wait(0.2).key("go")
+    assert (visit.step, visit.words) == ("shape", "Picture turned\nkept: plain, all over")
+    assert visit.wait(0.2).key("go").step == "white"
 
 
 def test_forward_leaves_a_step_out() -> None:
