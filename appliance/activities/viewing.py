@@ -37,6 +37,7 @@ LEAST_LEFT = 5
 _LEADS_ON = {State.STEP: ("go", "forward"), State.CARD: ("go",)}
 _AT_STEP = frozenset({State.STEP, State.READY, State.ASKED, State.BLACK})
 _TURNING = frozenset({State.CARD, State.READY, State.ASKED, State.DANGER})
+_SEEN = frozenset({State.STEP, State.READY})
 _CAUTIOUS = frozenset({State.READY, State.ASKED})
 _STANDING = frozenset({State.STEP, State.READY, State.NOTING})
 _TIMED = frozenset({State.STEP, State.MOVING, State.FLASHING})
@@ -158,9 +159,9 @@ class Viewing(Ending):
         if self._stress is not None:
             self._stress.shown(pattern, stamp)
             self._follow(stamp)
-        elif self.state is State.READY and self._readable_at is None:
+        elif self.state in _SEEN and self._readable_at is None and pattern == self._step.pattern:
             self._readable_at = stamp + READ_TIME
-        elif self.state in _TIMED and pattern == self._step.pattern:
+        if self.state in _TIMED and pattern == self._step.pattern:
             self._set_time(stamp)
 
     def screen_lost(self, now: float) -> None:
@@ -338,7 +339,7 @@ class Viewing(Ending):
         match self.state:
             case State.STEP if cue == "vary" and self._step.sort is Sort.MOVING:
                 return "vary moving"
-            case State.STEP if cue == "go" and now < self._since + READ_TIME and not self._held:
+            case State.STEP if cue == "go" and self._unseen(now) and not self._held:
                 return "go unread"
             case State.READY if cue == "go":
                 return self._ready_cue(now)
@@ -363,9 +364,13 @@ class Viewing(Ending):
         return cue
 
     def _ready_cue(self, now: float) -> str:
-        if self._readable_at is None or now < self._readable_at:
+        if self._unseen(now):
             return "go unread"
         return "go flashing" if self._step.flashing else "go"
+
+    def _unseen(self, now: float) -> bool:
+        """Whether the picture of the step, or its caution, has not been up for as long as one needs to see it."""
+        return self._readable_at is None or now < self._readable_at
 
     def _aim(self, cue: str) -> str:
         """The sort of what ``cue`` leads to in this state."""
@@ -392,7 +397,7 @@ class Viewing(Ending):
     def _land(self, now: float) -> None:
         """Begin the state that the table has led to."""
         self.timers, self._since, self._page = {"swap": now + SWAP_TIME}, now, 0
-        self._message, self._stress = (), None
+        self._message, self._stress, self._readable_at = (), None, None
         self._done = self._held = self._judged = False
         self._dimmed = ""
         self._high = not self._high
@@ -410,7 +415,8 @@ class Viewing(Ending):
 
     def _hide_caution(self, now: float) -> None:
         """What moves or loads waits until its caution was up, with nothing told over it."""
-        self._readable_at = None
+        if self.state in _CAUTIOUS:
+            self._readable_at = None
         if self.state is State.ASKED:
             self._stress = Stress(max(self._step.seconds, 1), 10, self.fmt, now)
             self._stress.timers.clear()

@@ -242,6 +242,18 @@ def test_a_key_pressed_twice_passes_no_step_unseen() -> None:
     assert visit.wait(0.2).key("go").step == "white"
 
 
+def test_a_step_whose_picture_is_not_up_yet_is_not_fine() -> None:
+    """However long a slow board draws; once it is up go counts; and with no screen at all it leads on as well."""
+    viewing = Viewing(a_guide(SHAPE, HUM, SHAPE), 12, FMT, 0.0)
+    for at, shown, place in ((1.0, "", 0), (5.0, "", 0), (5.2, "crosshatch", 0), (6.0, "", 1), (9.0, "", 1)):
+        viewing.shown(shown, at - 0.1)
+        viewing.press(Press(Kind.SHORT, "go", at))
+        assert viewing._place == place
+    viewing.screen_lost(9.5)
+    viewing.press(Press(Kind.SHORT, "go", 10.0))
+    assert viewing._place == 2
+
+
 def test_forward_leaves_a_step_out() -> None:
     """Skipped is kept as such, until it is looked at after all; a look is never made undone by stepping past."""
     visit = Visit().keys("go forward")
