@@ -12,8 +12,9 @@ from typing import Annotated
 
 from appliance.activities.viewing_plan import Guide, Page, Route, Sort, Step
 from appliance.errors import Refused
-from appliance.findings import Findings, fits_everywhere, load_findings
+from appliance.findings import Findings, advises, fits_everywhere, load_findings
 from appliance.patterns.catalogue import Pattern, catalogue
+from appliance.patterns.registry import Sparing
 from appliance.settings.reader import Mistake, Place, read
 from appliance.settings.values import Shaped, Truth, Whole
 from appliance.shipped import shipped
@@ -30,6 +31,10 @@ as for soaks)."""
 FLAT_LEVEL = 75
 LIKELY = (3, 5)
 """How many kinds a step offers first: few enough to be stepped through by thumb."""
+
+ADVICE = "advises to buy; what to look for is wanted, the rest is a person's"
+"""Refused in a route of one's own, too: its lines stand on the screen as the box's own words do, often before the set's
+owner, and nobody there can tell who wrote them."""
 
 _LINE = r"[A-Za-z0-9+][ -~]{0,27}"
 _Line = Annotated[str, Shaped(_LINE, "a line of 1 to 28 plain characters")]
@@ -117,10 +122,14 @@ def _step(text: StepText) -> Step:
         words=tuple(_page(lines) for lines in text.words),
         caution=entry.caution,
         flashing=entry.flashing,
-        rest=entry.rest if text.variant in entry.bright else None,
         dimmed=entry.dimmed,
+        sparing=_sparing(entry),
         sound=text.variant if entry.sounding else "",
     )
+
+
+def _sparing(entry: Pattern) -> dict[str, Sparing]:
+    return {variant: sparing for variant in entry.variants if (sparing := entry.sparing(variant))}
 
 
 def _page(lines: tuple[str, ...]) -> Page:
@@ -162,6 +171,8 @@ def _check_lines(place: Place, step: StepText) -> Iterator[Mistake]:
 def _check_line(place: Place, line: str) -> Iterator[Mistake]:
     if not fits_everywhere(line):
         yield Mistake(place, f"is {line!r}, too wide for the screen; fewer capitals and figures are wanted")
+    if advises(line):
+        yield Mistake(place, ADVICE)
 
 
 def _check_likely(place: Place, step: StepText, findings: Findings) -> Iterator[Mistake]:

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from appliance.activities.viewing_plan import MORE, Route, Sort
 from appliance.errors import Refused
 from appliance.findings import fits_everywhere, load_findings
+from appliance.patterns.catalogue import catalogue
 from appliance.routes import FLAT_LIMIT, FULL_LIMIT, find_route, guide, load_route, route_names
 from appliance.shipped import shipped
 
@@ -127,8 +128,9 @@ def test_no_step_of_what_ships_wears_a_tube(name: str) -> None:
     """At full level a minute at most, flat fields near it three; full white is counted; what moves has its caution."""
     for step in ROUTES[name].steps:
         own = step.variants[0]
-        if step.rest is not None or (step.pattern in ("red", "green", "blue", "white") and int(own) >= 75):
-            assert step.seconds <= (FULL_LIMIT if step.rest is not None else FLAT_LIMIT), step.key
+        full = own in catalogue()[step.pattern].bright
+        if full or (step.pattern in ("red", "green", "blue", "white") and int(own) >= 75):
+            assert step.seconds <= (FULL_LIMIT if full else FLAT_LIMIT), step.key
         assert (step.sort is Sort.LOAD) == ((step.pattern, own) == ("white", "100"))
         assert step.sort is not Sort.MOVING or step.caution or step.pattern == "pan"
         assert not any(variant == "100" for variant in step.variants[1:])
@@ -188,6 +190,9 @@ def test_what_a_step_becomes(tmp_path: Path) -> None:
         ("[tilt, bow,", "[tlt, bow,", "mine.yaml:10: steps.1.likely.1: is 'tlt', which is no kind of fault"),
         ("[tilt, bow, pincushion]", "[tilt, bow]", "mine.yaml:10: steps.1.likely: has 2 kinds; 3 to 5, each once"),
         ("[tilt, bow, pincushion]", "[tilt, bow, bow]", "mine.yaml:10: steps.1.likely: has 3 kinds; 3 to 5, each once"),
+        ("look: Straight lines", "look: Buy if straight", "mine.yaml:5: steps.1.look: advises to buy; what to look"),
+        ("title: Mine", "title: To buy or not", "mine.yaml:1: title: advises to buy"),
+        ("[One alone]", "[Do not buy]", "mine.yaml:13: steps.1.words.2.1: advises to buy"),
         ("name: white", "name: shape", "mine.yaml:14: steps.2.name: is 'shape', as another step is"),
         ("seconds: 10", "seconds: 0", "mine.yaml:19: steps.2.seconds: leave full white without an end"),
         ("seconds: 10", "seconds: 90", "mine.yaml:19: steps.2.seconds: is 90, but white 100 stands 60 s at most"),

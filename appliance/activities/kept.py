@@ -55,10 +55,10 @@ class PastWanted:
 
 @dataclass(frozen=True)
 class PastVisit:
-    """A visit as it is leafed through: ``what`` it was and what was ``noted``, in a page each."""
+    """A visit as it is leafed through, in ``pages``, one at least; ``beyond`` stands for any further."""
 
-    what: Page
-    noted: Page
+    pages: tuple[Page, ...]
+    beyond: Page
 
 
 Record = SoakBegun | SoakEvent | SoakEnded | VisitBegun | VisitEntry | PastWanted

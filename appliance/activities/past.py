@@ -1,4 +1,4 @@
-"""The last visits, leafed through on the box: what each was, and the worst that was noted of it."""
+"""The last visits, leafed through on the box: what each was, and what was noted of it, the worst first."""
 
 from collections.abc import Sequence
 from enum import StrEnum
@@ -28,7 +28,7 @@ _LEAVE = {cue: Move(State.OVER, "leave") for cue in ("go", "note")}
 
 
 class Past(Machine, Unconcerned):
-    """``forward`` and ``back`` go from visit to visit, ``vary`` to the other page of each: like stands beside like."""
+    """``forward`` and ``back`` go from visit to visit, ``vary`` from page to page of each: like stands beside like."""
 
     table: ClassVar[Table] = {
         State.ASKED: {**_LEAVE, "answered": Move(State.READING, "swap"), "swap": Move(State.ASKED, "swap")},
@@ -48,7 +48,7 @@ class Past(Machine, Unconcerned):
     def __init__(self, now: float) -> None:
         super().__init__(State.ASKED)
         self._visits: Sequence[PastVisit] | None = ()
-        self._index, self._noted, self._high = 0, False, False
+        self._index, self._page, self._high = 0, 0, False
         self._wanted = PastWanted(MOST, now)
         self._to_ask: list[Kept] = [self._wanted]
         self.swap(now)
@@ -59,20 +59,22 @@ class Past(Machine, Unconcerned):
         return self.state is State.OVER
 
     @property
-    def pages(self) -> tuple[Page, ...]:
-        """Everything there is to be leafed through now: how it is done, then the visits."""
+    def page(self) -> Page:
+        """What is read now: how it is done, or a page of a visit."""
         if self.state is State.ASKED:
-            return (("The last visits", "are being looked up"),)
+            return "The last visits", "are being looked up"
         if self._visits is None:
-            return (("The visits cannot be read", "go: done"),)
+            return "The visits cannot be read", "go: done"
         if not self._visits:
-            return (("No visit has been kept", "go: done"),)
-        leafed = tuple(visit.noted if self._noted else visit.what for visit in self._visits)
-        return (("Last visits: forward, back", "vary: what was noted"), *leafed)
+            return "No visit has been kept", "go: done"
+        if not self._index:
+            return "Last visits: forward, back", "vary: what was noted"
+        visit = self._visits[self._index - 1]
+        return visit.pages[self._page] if self._page < len(visit.pages) else visit.beyond
 
     def showing(self) -> Showing:
         """A dim grey and the page."""
-        page = self.pages[self._index % len(self.pages)]
+        page = self.page
         return Showing(*DIM, caption=Caption(tuple(line for line in page if line), self._high))
 
     def answer(self, record: Record, answer: object, now: float) -> bool:
@@ -106,9 +108,11 @@ class Past(Machine, Unconcerned):
         self._leaf(-1, now)
 
     def turn(self, now: float) -> None:
-        """The other page of each visit; of the first, if none is there yet."""
-        self._noted = not self._noted
-        self._leaf(0 if self._index else 1, now)
+        """The next page of this visit, the first after its last; if none is there yet, what was noted of the first."""
+        if self._visits:
+            self._index, self._page = self._index or 1, self._page if self._index else 0
+            self._page = (self._page + 1) % max(len(self._visits[self._index - 1].pages), self._page + 1)
+        self.swap(now)
 
     def swap(self, now: float) -> None:
         """Words do not stand in one place for long."""
@@ -120,7 +124,7 @@ class Past(Machine, Unconcerned):
         self.timers.clear()
 
     def _leaf(self, by: int, now: float) -> None:
-        self._index = (self._index + by) % len(self.pages)
+        self._index = (self._index + by) % (len(self._visits or ()) + 1)
         self.swap(now)
 
 

@@ -9,32 +9,37 @@ kept only when the store has said that it is.
 from collections.abc import Mapping, Sequence
 from typing import ClassVar
 
-from appliance.activities.showing import Code, Showing
+from appliance.activities.showing import Showing
 from appliance.activities.stress import State as Stressing
 from appliance.activities.stress import Stress
 from appliance.activities.table import Table
-from appliance.activities.viewing_noting import TURN_TIME, Careful, Noting
-from appliance.activities.viewing_plan import PATHS, WARMTHS, Guide, Page, Sort
+from appliance.activities.viewing_ending import SWAP_TIME, Ending
+from appliance.activities.viewing_noting import TURN_TIME, Careful
+from appliance.activities.viewing_plan import NOT_SAID, PATHS, WARMTHS, Guide, Page, Sort
 from appliance.activities.viewing_record import Noted
 from appliance.activities.viewing_showing import Facts, showing
 from appliance.activities.viewing_table import CARD, END, HERE_IN_DANGER, TABLE, State
-from appliance.activities.viewing_words import LAST_PAGE_JUDGED, Judge, Said, Tally, end_pages, pages
+from appliance.activities.viewing_words import DANGER_PAGES, Judge, Said, Tally, pages
 from appliance.presses.edges import GO, VARY
 from appliance.presses.press import Kind, Press
 from appliance.video.formats import Format
 
 __all__ = ["State", "Viewing"]
 
-SWAP_TIME, ASK_TIME = 60, 20
-"""Seconds: words in one place; a question about the end."""
+ASK_TIME = 20
+"""Seconds: a question about the end."""
 READ_TIME, SETTLE_TIME = 0.4, 0.5
-"""Seconds, as in the white stress: a caution up before ``go`` counts; black in which a second finger means nothing."""
+"""Seconds, as in the white stress: a caution, or a step, up before ``go`` counts; black in which a second finger means
+nothing."""
 LEAST_LEFT = 5
 """Seconds that a step which goes on by itself still stands after it was held up."""
 
 _LEADS_ON = {State.STEP: ("go", "forward"), State.CARD: ("go",)}
 _AT_STEP = frozenset({State.STEP, State.READY, State.ASKED, State.BLACK})
 _TURNING = frozenset({State.CARD, State.READY, State.ASKED, State.DANGER})
+_SEEN = frozenset({State.STEP, State.READY})
+_CAUTIOUS = frozenset({State.READY, State.ASKED})
+_STANDING = frozenset({State.STEP, State.READY, State.NOTING})
 _TIMED = frozenset({State.STEP, State.MOVING, State.FLASHING})
 
 
@@ -42,7 +47,7 @@ def _silent(outcome: object) -> tuple[()]:  # noqa: ARG001 - as a judge is, and 
     return ()
 
 
-class Viewing(Noting):
+class Viewing(Ending):
     """Visit ``number`` along ``guide.route`` in the format ``fmt``; ``judge`` says what was found means, ``tally``
     gives the texts of the codes at the end.
 
@@ -64,13 +69,12 @@ class Viewing(Noting):
         words_time: float = 4,
         notebook: Careful | None = None,
     ) -> None:
-        super().__init__(guide, number, State.CARD, notebook or Careful(guide), now)
-        self.fmt, self.path, self.warmth = fmt, next(iter(PATHS)), WARMTHS[0]
-        self._judge, self._tally, self._words_time = judge, tally, words_time
-        self._codes: tuple[str, ...] = ()
+        super().__init__(guide, number, State.CARD, notebook or Careful(guide), now, judge=judge, tally=tally)
+        self.fmt, self.path, self.warmth = fmt, next(iter(PATHS)), NOT_SAID
+        self._words_time = words_time
         self._stress: Stress | None = None
-        self._variant, self._left = 0, 0.0
-        self._judged = self._high = self._dimmed = self._done = self._held = False
+        self._variant, self._left, self._dimmed = 0, 0.0, ""
+        self._done = self._held = False
         self._readable_at: float | None = None
         self._land(now)
 
@@ -90,17 +94,22 @@ class Viewing(Noting):
         tally: Tally = _silent,
         words_time: float = 4,
         last: int = 0,
+        noted: int = 0,
+        left: bool = True,
     ) -> "Viewing":
         """A visit that was cut short, as the store has it: it is offered, from the last step that was marked on.
 
         ``notes``: those that count. ``marks``: by place from 1. ``last``: the highest number of any note, of those
-        taken back, too. One in which danger was noted is there again at once.
+        taken back, too; ``noted``: how many there were. ``left``: whether the last step marked was left; one that was
+        not comes again. One of which no step was left begins at its card. A visit in which danger was noted is there
+        again at once.
         """
-        notebook = Careful(guide, notes, marks, last)
+        notebook = Careful(guide, notes, marks, last, noted)
         viewing = cls(guide, number, fmt, now, judge=judge, tally=tally, words_time=words_time, notebook=notebook)
         viewing.path = path if path in PATHS else viewing.path
         viewing.warmth = warmth if warmth in WARMTHS else viewing.warmth
-        viewing._place = viewing._resume_at()
+        behind = max(marks, default=0) - (not left)
+        viewing._stand_at(min(behind, len(guide.route.steps) - 1) if behind > 0 else -1)
         viewing.state = State.DANGER if notebook.dangers else State.CUT
         viewing._land(now)
         return viewing
@@ -110,15 +119,20 @@ class Viewing(Noting):
     def press(self, press: Press) -> bool:
         """Take a press; True when the keys now down must have no further meaning.
 
-        ``vary`` alone keeps its held meaning while a load goes black: it is the key for danger.
+        ``vary`` alone keeps its held meaning while a load goes black, or a code comes back: it is the key for danger.
         """
         self._digit = press.key
         if self._stress and self.state is State.ASKED and press.key == GO and press.kind is Kind.SHORT:
-            self._stress.press(press)
-            self._follow(press.at)
+            if self._message:
+                self.drop_message(press.at)
+            else:
+                self._stress.press(press)
+                self._follow(press.at)
             return False
+        wakes = self.state is State.SPARED
         taken = super().press(press)
-        return taken and press.kind is Kind.TOUCH and self.state is State.BLACKING and press.key != VARY
+        spent = wakes or self.state is State.BLACKING
+        return taken and press.kind is Kind.TOUCH and spent and press.key != VARY
 
     def meaning(self, press: Press) -> str:
         """As the machine's; what leads to another step names the sort of it."""
@@ -140,12 +154,14 @@ class Viewing(Noting):
 
     def shown(self, pattern: str, stamp: float) -> None:
         """A picture of ``pattern`` went up at ``stamp``: what is timed begins there."""
+        if self._message and self.state in _CAUTIOUS:
+            return
         if self._stress is not None:
             self._stress.shown(pattern, stamp)
             self._follow(stamp)
-        elif self.state is State.READY and self._readable_at is None:
+        elif self.state in _SEEN and self._readable_at is None and pattern == self._step.pattern:
             self._readable_at = stamp + READ_TIME
-        elif self.state in _TIMED and pattern == self._step.pattern:
+        if self.state in _TIMED and pattern == self._step.pattern:
             self._set_time(stamp)
 
     def screen_lost(self, now: float) -> None:
@@ -185,7 +201,7 @@ class Viewing(Noting):
         return showing(
             Facts(
                 State(self.state), self.number, self._step if self._place >= 0 else None,
-                self._step.variants[self._variant], self._dimmed, self._current_page(), self._message, self._high,
+                self._dimmed or self._step.variants[self._variant], self._current_page(), self._message, self._high,
                 bool(self._times()), self._done, self._since, self._code(),
             )
         )  # fmt: skip
@@ -221,7 +237,7 @@ class Viewing(Noting):
 
     def take_up(self, now: float) -> None:
         """On with a visit that was cut short."""
-        self._go_to(self._resume_at(), now)
+        self._go_to(self._place, now)
 
     def arrive_at_end(self, now: float) -> None:
         """The summary."""
@@ -253,8 +269,8 @@ class Viewing(Noting):
         self._choose_path(-1, now)
 
     def change_warmth(self, now: float) -> None:
-        """Cold or warm."""
-        self.warmth = _after(WARMTHS, self.warmth, 1)
+        """Cold, warm, not said."""
+        self.warmth = _after((NOT_SAID, *WARMTHS), self.warmth, 1)
         self._show_page(0, now)
 
     # Moves: pictures
@@ -284,9 +300,10 @@ class Viewing(Noting):
         """It was looked at for long enough."""
         self._done = True
 
-    def dim(self, now: float) -> None:  # noqa: ARG002 - every move is handed the time
-        """The tube is spared."""
-        self._dimmed = True
+    def dim(self, now: float) -> None:
+        """The tube is spared; what is shown instead may be spared again."""
+        self._dimmed = self._step.sparing[self._dimmed or self._step.variants[self._variant]].by
+        self._spare(self._dimmed, now)
 
     def go_black(self, now: float) -> None:
         """Black at once."""
@@ -300,6 +317,11 @@ class Viewing(Noting):
 
     # Moves: words
 
+    def drop_message(self, now: float) -> None:
+        """It was told; a caution beneath it is to be read yet."""
+        super().drop_message(now)
+        self._hide_caution(now)
+
     def next_words(self, now: float) -> None:
         """The step's next screen of words, or none."""
         self._page += 1
@@ -311,47 +333,14 @@ class Viewing(Noting):
         self._page += 1
         self.timers["turn"] = now + TURN_TIME
 
-    def swap_place(self, now: float) -> None:
-        """Words do not stand in one place for long."""
-        self._high = not self._high
-        self.timers["swap"] = now + SWAP_TIME
-
-    def next_page(self, now: float) -> None:
-        """The next page of the summary; stays at the last."""
-        self._show_page(min(self._page + 1, len(self._end_pages()) - 1), now)
-
-    def last_page(self, now: float) -> None:
-        """The last page, from where ``go`` leaves: one press too many at the last step ends nothing."""
-        self._show_page(len(self._end_pages()) - 1, now)
-
-    def page_before(self, now: float) -> None:
-        """The page before."""
-        self._show_page(max(self._page - 1, 0), now)
-
-    def judge(self, now: float) -> None:
-        """What it means, or the notes again."""
-        self._judged = not self._judged
-        self._show_page(0, now)
-
-    def begin_code(self, now: float) -> None:
-        """The first page of the tally as a code."""
-        self._land(now)
-        self._codes = self._tally(self.outcome)
-
-    def next_code(self, now: float) -> None:
-        """The next page of the tally."""
-        self._show_page((self._page + 1) % len(self._codes or " "), now)
-
-    def code_before(self, now: float) -> None:
-        """The page before."""
-        self._show_page((self._page - 1) % len(self._codes or " "), now)
-
     # What they have in common
 
     def _told_apart(self, cue: str, now: float) -> str:  # noqa: PLR0911 - one for each state that does
         match self.state:
             case State.STEP if cue == "vary" and self._step.sort is Sort.MOVING:
                 return "vary moving"
+            case State.STEP if cue == "go" and self._unseen(now) and not self._held:
+                return "go unread"
             case State.READY if cue == "go":
                 return self._ready_cue(now)
             case State.NOTING if cue in ("go", "go held") and self._choice.is_door:
@@ -364,6 +353,8 @@ class Viewing(Noting):
                 return "note"
             case State.DANGER if cue == "note held" and self._notebook.dangers <= 1:
                 return f"note held to {self._sort(self._place)}"
+            case State.DANGER if cue == "go" and self._page % len(pages(self._said())) != len(DANGER_PAGES):
+                return "go unread"
             case State.END if cue == "go" and self._page >= len(self._end_pages()) - 1:
                 return "go last"
             case State.END if cue == "note" and not self._tally(self.outcome):
@@ -373,9 +364,13 @@ class Viewing(Noting):
         return cue
 
     def _ready_cue(self, now: float) -> str:
-        if self._readable_at is None or now < self._readable_at:
+        if self._unseen(now):
             return "go unread"
         return "go flashing" if self._step.flashing else "go"
+
+    def _unseen(self, now: float) -> bool:
+        """Whether the picture of the step, or its caution, has not been up for as long as one needs to see it."""
+        return self._readable_at is None or now < self._readable_at
 
     def _aim(self, cue: str) -> str:
         """The sort of what ``cue`` leads to in this state."""
@@ -388,33 +383,48 @@ class Viewing(Noting):
         steps = self.guide.route.steps
         return CARD if place < 0 else END if place >= len(steps) else steps[place].sort
 
-    def _resume_at(self) -> int:
-        """The place behind the last step marked; the card when there is none."""
-        marks = self._notebook.marks
-        return min(max(marks), len(self.guide.route.steps) - 1) if marks else -1
-
     def _go_to(self, place: int, now: float) -> None:
         """Another step; in front of the card and behind the last step the place stays."""
         if -1 <= place < len(self.guide.route.steps):
-            self._place, self._variant = place, 0
-            self._left = float(self._step.seconds)
+            self._stand_at(place)
         self._land(now)
+
+    def _stand_at(self, place: int) -> None:
+        """A step from its beginning on."""
+        self._place, self._variant = place, 0
+        self._left = float(self._step.seconds)
 
     def _land(self, now: float) -> None:
         """Begin the state that the table has led to."""
         self.timers, self._since, self._page = {"swap": now + SWAP_TIME}, now, 0
-        self._message, self._readable_at, self._stress = (), None, None
-        self._done = self._held = self._judged = self._dimmed = False
+        self._message, self._stress, self._readable_at = (), None, None
+        self._done = self._held = self._judged = False
+        self._dimmed = ""
         self._high = not self._high
         if self.state in _TURNING:
             self.timers["turn"] = now + TURN_TIME
+        self._hide_caution(now)
+        if self.state is State.STEP:
+            self.timers["words over"] = now + self._words_time
+        if self.state in _STANDING:
+            self._spare(self._step.variants[self._variant], now)
+
+    def _tell(self, words: tuple[str, ...], now: float) -> None:
+        super()._tell(words, now)
+        self._hide_caution(now)
+
+    def _hide_caution(self, now: float) -> None:
+        """What moves or loads waits until its caution was up, with nothing told over it."""
+        if self.state in _CAUTIOUS:
+            self._readable_at = None
         if self.state is State.ASKED:
             self._stress = Stress(max(self._step.seconds, 1), 10, self.fmt, now)
             self._stress.timers.clear()
-        if self.state is State.STEP:
-            self.timers["words over"] = now + self._words_time
-        if self.state in (State.STEP, State.NOTING) and self._step.rest is not None:
-            self.timers["rest over"] = now + self._step.rest
+
+    def _spare(self, variant: str, now: float) -> None:
+        """For as long as a variant may stand still."""
+        if sparing := self._step.sparing.get(variant):
+            self.timers["rest over"] = now + sparing.after
 
     def _set_time(self, now: float) -> None:
         """The step's own seconds, once its picture is up."""
@@ -441,18 +451,15 @@ class Viewing(Noting):
             case Stressing.BLACKING | Stressing.BLACK:
                 self.cue("went black", now)
 
-    def _code(self) -> Code | None:
-        if self.state is not State.CODE or not self._codes:
-            return None
-        return Code(self._codes[self._page], self.number, self._page + 1, len(self._codes))
-
     def _choose_path(self, by: int, now: float) -> None:
         self.path = _after(tuple(PATHS), self.path, by)
         self._show_page(0, now)
 
     def _current_page(self) -> Page | None:
-        said = self._end_pages() if self.state is State.END else pages(self._said())
-        if self.state in _TURNING or self.state is State.END:
+        if self.state is State.END:
+            return self._end_pages()[self._end_page]
+        said = pages(self._said())
+        if self.state in _TURNING or self.state is State.SPARED:
             return said[self._page % len(said)]
         return said[self._page] if self._page < len(said) else None
 
@@ -461,13 +468,8 @@ class Viewing(Noting):
         name = kind if self._choice.is_door else self.guide.kinds[kind].name
         return Said(
             State(self.state), self.outcome, self._step, name, self._choice.severity, self._choice.zone, danger,
-            self._resume_at() + 1, self._notebook.is_set_off,
+            self._place + 1, self._notebook.is_set_off,
         )  # fmt: skip
-
-    def _end_pages(self) -> tuple[Page, ...]:
-        if self._judged and (judged := self._judge(self.outcome)):
-            return (*judged, LAST_PAGE_JUDGED)
-        return end_pages(self.outcome, danger=bool(self._notebook.dangers), open_records=self._notebook.ledger.late)
 
 
 def _after(words: tuple[str, ...], word: str, by: int) -> str:

@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 
 from appliance.activities.viewing_ledger import Ledger
-from appliance.activities.viewing_plan import DANGER, MORE, USUAL_SEVERITY, Guide, Kind
+from appliance.activities.viewing_plan import DANGER, MORE, MOST_NOTES, USUAL_SEVERITY, Guide, Kind
 from appliance.activities.viewing_record import Described, Ended, Marked, Noted, Outcome, Record, TakenBack
 
 MIDDLE = 5
@@ -13,21 +13,33 @@ MIDDLE = 5
 class Notebook:
     """The notes that count by their number, and what became of each step by its place from 1.
 
-    ``last``: the highest number ever given, those of notes taken back among them; none is given twice.
+    ``last``: the highest number ever given, those of notes taken back among them; none is given twice. ``noted``: how
+    many notes there ever were, those among them, too.
     A step that has a note is looked at, marked or not; one that is left after a note is marked again, so that the
     records tell it from one that was not left.
     """
 
     def __init__(
-        self, guide: Guide, notes: Sequence[Noted] = (), marks: Mapping[int, str] | None = None, last: int = 0
+        self,
+        guide: Guide,
+        notes: Sequence[Noted] = (),
+        marks: Mapping[int, str] | None = None,
+        last: int = 0,
+        noted: int = 0,
     ) -> None:
         self.guide, self.ledger = guide, Ledger()
         self.notes = {note.number: note for note in notes}
         self.marks = dict(marks or {})
         self._titles = {note.number: note.title for note in notes}
         self._serial = max([last, *self.notes])
+        self._noted = max(noted, len(self.notes))
         self._begun = self._places(notes) - set(self.marks)
         self._again = set(self.marks)
+
+    @property
+    def is_full(self) -> bool:
+        """Whether nothing but a danger may be noted any more."""
+        return self._noted >= MOST_NOTES
 
     @property
     def dangers(self) -> int:
@@ -58,6 +70,7 @@ class Notebook:
         """Another note."""
         note = Noted(self._next(), now, step, kind, severity, zone, self.guide.kinds[kind].name)
         self.notes[note.number] = note
+        self._noted += 1
         self._titles[note.number] = note.title
         self._again |= self._places([note])
         self._emit(note)

@@ -7,7 +7,7 @@ from appliance.activities.viewing_notebook import MIDDLE, Choice, Notebook, dang
 from appliance.activities.viewing_plan import DANGER, Guide, Kind, Step
 from appliance.activities.viewing_record import Noted, Outcome, Record
 from appliance.activities.viewing_table import State
-from appliance.activities.viewing_words import DANGER_PAGES, OFF_KEPT, kept_words, lost_words
+from appliance.activities.viewing_words import DANGER_PAGES, FULL_WORDS, OFF_KEPT, ON_KEPT, kept_words, lost_words
 
 MESSAGE_TIME, TURN_TIME = 4, 5
 """Seconds: a confirmation stands; a page of those that take turns."""
@@ -57,11 +57,10 @@ class Noting(Machine):
         self._since = now
 
     def kept(self, number: int, now: float) -> None:
-        """The store has the record of that number. That a set must stay off is not hidden by its being told."""
+        """The store has the record of that number. What to do in a danger is not hidden by its being told."""
         record = self._notebook.ledger.kept(number)
         if record is not None and (said := kept_words(record, self._notebook.title(record))):
-            warns = self.state is State.DANGER and self._notebook.is_set_off and isinstance(record, Noted)
-            self._tell(OFF_KEPT if warns else said, now)
+            self._tell(self._warning(record) or said, now)
 
     def not_kept(self, number: int, now: float) -> None:
         """The store does not have the record of that number; it comes again."""
@@ -133,7 +132,11 @@ class Noting(Machine):
         self._choice.go_down()
 
     def keep_note(self, now: float) -> None:
-        """Noted, and told as kept once it is."""
+        """Noted, and told as kept once it is; what the visit has no room for is not even noted."""
+        if self._notebook.is_full:
+            self._land(now)
+            self._tell(FULL_WORDS, now)
+            return
         self._mark("looked", now)
         title = self._note(self._choice.kind, self._choice.severity, self._choice.zone, now)
         self._land(now)
@@ -157,9 +160,16 @@ class Noting(Machine):
         self._land(now)
 
     def tell_danger(self, now: float) -> None:
-        """What it was."""
+        """What it was, once."""
+        if any(note.kind == self._dangers.kind for note in self._notebook.notes.values()):
+            self._tell((self.guide.kinds[self._dangers.kind].name, "is noted already"), now)
+            return
         title = self._note(self._dangers.kind, WORST, None, now)
         self._tell((title, "being kept"), now)
+
+    def ask_danger(self, now: float) -> None:
+        """Which? Nothing is noted that was not on the screen."""
+        self._show_page(len(DANGER_PAGES), now)
 
     def next_danger(self, now: float) -> None:
         """Another danger."""
@@ -184,6 +194,13 @@ class Noting(Machine):
 
     # What they have in common
 
+    def _warning(self, record: Record) -> tuple[str, ...]:
+        if self.state is not State.DANGER or not isinstance(record, Noted):
+            return ()
+        if self._notebook.is_set_off:
+            return OFF_KEPT
+        return ON_KEPT if self._notebook.dangers <= 1 else ()
+
     @property
     def _step(self) -> Step:
         return self.guide.route.steps[max(self._place, 0)]
@@ -203,6 +220,4 @@ class Noting(Machine):
         self.timers["message over"] = now + MESSAGE_TIME
 
     def _show_page(self, page: int, now: float) -> None:
-        self._page, self._message = page, ()
-        if "turn" in self.timers:
-            self.timers["turn"] = now + 2 * TURN_TIME
+        raise NotImplementedError

@@ -1,8 +1,10 @@
 """What a viewing is led by: a route of steps, and the kinds of fault that may be noted at them."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
+
+from appliance.patterns.registry import Sparing
 
 SEVERITIES = ("slight", "plain", "bad")
 """By their number from 1."""
@@ -12,11 +14,16 @@ PATHS = {"composite": "composite", "modulator": "RF modulator", "luminance": "lu
 """How the signal comes to the set, and how that is said."""
 WARMTHS = ("cold", "warm")
 """Whether the set had been off for long."""
+NOT_SAID = ""
+"""How warm it is when nobody said so: the first choice, for a default that claims something would be kept as true."""
 
 ZONES = (
     "top left", "top", "top right", "left", "middle", "right", "bottom left", "bottom", "bottom right",
 )  # fmt: skip
 """By their number from 1, as they lie on a pad."""
+
+MOST_NOTES = 140
+"""Of a visit, those taken back among them; the records take ten more, so that there is always room for a danger."""
 
 ALL_OVER = "all over"
 DANGER = "danger"
@@ -53,9 +60,10 @@ class Step:
 
     ``title`` and ``look`` are a caption's two lines; ``words`` are further screens. ``variants``: the step's own first,
     then those that ``vary`` may show, none of them a load. ``seconds``: how long to look (0: as long as you like);
-    ``goes_on``: then the next step comes by itself. ``likely``: the kinds that ``note`` offers first. ``rest``: seconds
-    until the picture is dimmed to the variant ``dimmed`` (None: never). ``caution``: shown before it moves.
-    ``flashing``: any key makes it black. ``sound``: the side of a tone that it plays, or none.
+    ``goes_on``: then the next step comes by itself. ``likely``: the kinds that ``note`` offers first. ``dimmed``: the
+    variant under the words of a load. ``sparing``: how long a variant may stand still and what comes then; never, for
+    one that is not there. ``caution``: shown before it moves. ``flashing``: any key makes it black. ``sound``: the side
+    of a tone that it plays, or none.
     """
 
     key: str
@@ -70,8 +78,8 @@ class Step:
     words: tuple[Page, ...] = ()
     caution: tuple[str, ...] = ()
     flashing: bool = False
-    rest: float | None = None
     dimmed: str = ""
+    sparing: Mapping[str, Sparing] = field(default_factory=dict, hash=False)
     sound: str = ""
 
     @property

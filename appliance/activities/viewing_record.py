@@ -9,7 +9,9 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class Described:
-    """How the signal comes (a key of ``PATHS``) and whether the set is ``cold`` or ``warm``; the last word counts."""
+    """How the signal comes (a key of ``PATHS``) and whether the set is ``cold``, ``warm``, or that
+    was not said (empty); the last word counts.
+    """
 
     number: int
     at: float

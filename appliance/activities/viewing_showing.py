@@ -18,15 +18,15 @@ SPEAKING = frozenset({State.STEP, State.READY, State.ASKED, State.BLACK, State.D
 
 
 class Facts(NamedTuple):
-    """Where a viewing is. ``step`` is None at the card. ``page``: the words of the state. ``message``: words that go
-    before them. ``timing``, ``done``: the step's seconds run, or are over. ``since``: when the state began.
+    """Where a viewing is. ``step`` is None at the card; ``variant`` is that of its picture now. ``page``: the words of
+    the state. ``message``: words that go before them. ``timing``, ``done``: the step's seconds run, or are over.
+    ``since``: when the state began.
     """
 
     state: State
     number: int
     step: Step | None
     variant: str
-    dimmed: bool
     page: Page | None
     message: tuple[str, ...]
     high: bool
@@ -52,10 +52,9 @@ def _picture(facts: Facts) -> tuple[str, str]:
         return BLACK
     if facts.state is State.CARD or facts.step is None:
         return FIRST
-    if facts.state in (State.CUT, State.END, State.CODE, State.OVER, State.ENDING):
+    if facts.state in (State.CUT, State.END, State.CODE, State.SPARED, State.OVER, State.ENDING):
         return DIM
-    spare = facts.dimmed or facts.step.sort is Sort.LOAD
-    return facts.step.pattern, facts.step.dimmed if spare else facts.variant
+    return facts.step.pattern, facts.step.dimmed if facts.step.sort is Sort.LOAD else facts.variant
 
 
 def _caption(facts: Facts) -> Caption | None:

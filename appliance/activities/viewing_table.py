@@ -30,6 +30,7 @@ class State(StrEnum):
     ENDING = "end asked"
     END = "end"
     CODE = "code"
+    SPARED = "code spared"
     OVER = "over"
 
 
@@ -115,7 +116,9 @@ TABLE: Table = {
         **_ROUTE,
         **_undo(State.READY),
         "vary": Move(State.READY, "vary"),
+        "rest over": Move(State.READY, "dim"),
         "go": Move(State.MOVING, "begin_moving"),
+        "go unread": Move(State.READY, "drop_message"),
         "go flashing": Move(State.FLASHING, "begin_moving"),
     },
     State.MOVING: {
@@ -171,6 +174,7 @@ TABLE: Table = {
         "forward": Move(State.DANGER, "next_danger"),
         "back": Move(State.DANGER, "danger_before"),
         "go": Move(State.DANGER, "tell_danger"),
+        "go unread": Move(State.DANGER, "ask_danger"),
         "note": Move(State.END, "arrive_at_end"),
         **_undo(State.DANGER),
         **_leads("note held", HERE, "take_danger_back"),
@@ -189,6 +193,7 @@ TABLE: Table = {
         **_leads("back", (*HERE, HERE_IN_DANGER), "return_here"),
         "vary": Move(State.END, "judge"),
         "note": Move(State.CODE, "begin_code"),
+        "no code": Move(State.END, "tell_no_code"),
         "go last": Move(State.OVER, "finish"),
     },
     State.CODE: {
@@ -196,7 +201,9 @@ TABLE: Table = {
         "forward": Move(State.CODE, "next_code"),
         "back": Move(State.CODE, "code_before"),
         **dict.fromkeys(("go", "note"), Move(State.END, "arrive_at_end")),
+        "rest over": Move(State.SPARED, "spare_code"),
     },
+    State.SPARED: {**_always(State.SPARED), "touch": Move(State.CODE, "show_code")},
     State.OVER: {},
 }
 """State → cue → where it leads, and the method of :class:`Viewing` that does the work."""

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from typing import NamedTuple
 
-from appliance.activities.viewing_plan import ALL_OVER, MORE, PATHS, SEVERITIES, ZONES, Page, Step
+from appliance.activities.viewing_plan import ALL_OVER, MORE, MOST_NOTES, PATHS, SEVERITIES, ZONES, Page, Step
 from appliance.activities.viewing_record import Described, Ended, Marked, Noted, Outcome, Record, TakenBack
 from appliance.activities.viewing_table import State
 
@@ -26,9 +26,18 @@ OFF_PAGES = (
     DANGER_PAGES[-1],
 )
 """Instead, when the danger was seen on a set that is off; as many of them."""
-OFF_KEPT = (OFF_PAGES[0][0], "It is noted and kept.")
+FULL_WORDS = (f"NOT noted: {MOST_NOTES} is the most", "hold go: end, begin another")
+ON_KEPT, OFF_KEPT = ((pages[0][0], "It is noted and kept.") for pages in (DANGER_PAGES, OFF_PAGES))
+"""What is told of the first danger once it is kept: what to do does not wait behind that."""
+NO_CODE = ("No code: visit has no number", "It is not kept so far.")
+SPARED_PAGE = ("Dimmed to spare the tube", "any key: the code again")
+"""After a code has stood for as long as a still picture may."""
 LAST_PAGE = ("vary: meaning · note: code", "go: done · back: look again")
 LAST_PAGE_JUDGED = ("vary: notes · note: code", "go: done · back: look again")
+
+
+NOT_SAID_WORDS = "not said"
+"""Of a set that nobody called cold or warm."""
 
 
 def zone_words(zone: int | None) -> str:
@@ -43,9 +52,10 @@ def degree(severity: int, zone: int | None) -> str:
 
 def card_pages(number: int, path: str, warmth: str) -> tuple[Page, ...]:
     """The opening card, under its number; 0: it has none so far."""
+    said = f"{PATHS[path]}, {warmth or NOT_SAID_WORDS}"
     return (
-        ("Photograph this with the set" if number else "No number: not kept so far", f"{PATHS[path]}, {warmth} · go"),
-        ("forward: how it is joined", "vary: set cold or warm"),
+        ("Photograph this with the set" if number else "No number: not kept so far", _with(said, "go")),
+        ("forward: how it is joined", "vary: cold or warm · go: on"),
     )
 
 
@@ -65,8 +75,13 @@ def note_page(name: str, severity: int, zone: int | None) -> Page:
     if name.startswith(MORE):
         group = name.removeprefix(MORE)
         return (group.capitalize(), "go: its kinds") if group else ("More kinds", "go: by their groups")
-    said = degree(severity, zone)
-    return name, next(line for line in (f"{said} · go: keep", f"{said} · go") if len(line) <= WIDTH)
+    return name, _with(degree(severity, zone), "go: keep", "go")
+
+
+def _with(said: str, *keys: str) -> str:
+    """What is said, and the first wording of its key that has room behind it."""
+    lines = [f"{said} · {key}" for key in keys]
+    return next((line for line in lines if len(line) <= WIDTH), said)
 
 
 def end_pages(outcome: Outcome, *, danger: bool, open_records: int) -> tuple[Page, ...]:
@@ -113,8 +128,8 @@ class Said(NamedTuple):
     """What the words of a state may need.
 
     ``step``: the one at the place reached. ``kind``: the name of the note in the making, or a door to more. ``danger``:
-    the name of a danger told. ``resume_at``: the place, from 1, at which a visit that was cut short goes on.
-    ``set_off``: all danger was seen before the set was switched on.
+    the name of a danger told. ``resume_at``: the place, from 1, at which a visit that was cut short goes on, 0 being
+    its card. ``set_off``: all danger was seen before the set was switched on.
     """
 
     state: State
@@ -135,8 +150,10 @@ def pages(said: Said) -> tuple[Page, ...]:
         case State.CARD:
             return card_pages(outcome.number, outcome.path, outcome.warmth)
         case State.CUT:
-            place = f"{said.resume_at} of {outcome.steps}"
+            place = f"{said.resume_at} of {outcome.steps}" if said.resume_at else "its card"
             return ((f"Visit {outcome.number} cut at {place}", "go: on · hold note: end it"),)
+        case State.SPARED:
+            return (SPARED_PAGE,)
         case State.ENDING:
             seen = f"{len(outcome.looked)} of {outcome.steps}"
             return ((f"End here? {seen} looked at", "go: end · another key: no"),)

@@ -3,6 +3,9 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
+MOST_FINDINGS = 150
+"""Of one visit, those taken back among them: a key that chatters must not fill the card."""
+
 
 @dataclass(frozen=True)
 class Moment:

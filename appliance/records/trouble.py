@@ -36,6 +36,10 @@ class VisitDeleted(StoreTrouble):
     """Nothing can be kept of the visit, now or later: it was deleted meanwhile."""
 
 
+class VisitFull(StoreTrouble):
+    """The visit holds as many findings as one may, and takes no more; nothing ails the disk."""
+
+
 _WORDS = {
     Why.FULL: "the disk is full, nothing more is kept: {path}: make room on it",
     Why.READ_ONLY: "the records cannot be written: {path} is read-only: mount it for writing or choose another folder",

@@ -9,12 +9,9 @@ from contextlib import contextmanager
 from typing import Any
 
 from appliance.records.database import Database
-from appliance.records.entries import Finding, Reading, RouteStep, StepRecord, StepState, VisitRecord
-from appliance.records.trouble import StoreTrouble, VisitDeleted, Why
+from appliance.records.entries import MOST_FINDINGS, Finding, Reading, RouteStep, StepRecord, StepState, VisitRecord
+from appliance.records.trouble import StoreTrouble, VisitDeleted, VisitFull, Why
 from appliance.records.writing import Stamp, clean, ended, moment
-
-MOST_FINDINGS = 150
-"""Of one visit, those taken back among them: a key that chatters must not fill the card."""
 
 MOST_STEPS = 100
 """Of one route."""
@@ -103,7 +100,7 @@ class Visits:
         title: str = "",
         number: int | None = None,
     ) -> int:
-        """A fault noted at a step; its number in the file. Raises :class:`StoreTrouble` beyond :data:`MOST_FINDINGS`.
+        """A fault noted at a step; its number in the file. Raises :class:`VisitFull` beyond :data:`MOST_FINDINGS`.
 
         ``number``: its own within the visit. One that is there already was kept before, and nothing is added.
         """
@@ -210,7 +207,7 @@ class Visits:
     def _check_room(connection: sqlite3.Connection, visit_id: int) -> None:
         (there,) = connection.execute("SELECT count(*) FROM findings WHERE visit = ?", (visit_id,)).fetchone()
         if there >= MOST_FINDINGS:
-            raise StoreTrouble(f"visit {visit_id} holds {there} findings, and no more: begin another visit", Why.FULL)
+            raise VisitFull(f"visit {visit_id} holds {there} findings, and no more: begin another visit", Why.FULL)
 
 
 def _record(

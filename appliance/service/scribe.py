@@ -19,9 +19,9 @@ from appliance.activities.soak_event import SoakEvent
 from appliance.activities.soak_plan import clock
 from appliance.activities.troubles import Trouble
 from appliance.hardware.health import Health
-from appliance.records.entries import SoakRecord, VisitRecord
+from appliance.records.entries import MOST_FINDINGS, SoakRecord, VisitRecord
 from appliance.records.surroundings import FILE, boot_id, mounts, wall_clock
-from appliance.records.trouble import StoreTrouble, VisitDeleted, Why, told
+from appliance.records.trouble import StoreTrouble, VisitDeleted, VisitFull, Why, told
 from appliance.service.backroom import Backroom, Then
 from appliance.service.health_watch import low_since
 
@@ -47,6 +47,7 @@ _WORDS: dict[Why, Lines] = {
 _OTHER: Lines = ("Nothing is kept: the disk", "fails · fieldmouse check")
 FLEETING: Lines = ("Nothing will be kept:", "gone with the power")
 DELETED: Lines = ("Nothing is kept:", "the visit was deleted")
+VISIT_FULL: Lines = ("NOT kept: one visit holds", f"{MOST_FINDINGS} notes and no more")
 PUT_ASIDE: Lines = ("Old records were damaged:", "put aside, begun afresh")
 
 
@@ -101,7 +102,7 @@ class Scribe:
         self._owed: Found | None = None
         self._given_up = self._visit_failed = self._fleeting = False
         self._again = 0.0
-        self._deleted = ""
+        self._refused = ""
 
     # On the loop
 
@@ -217,8 +218,8 @@ class Scribe:
         try:
             if not self._given_up:
                 answer, told = self._kept_answer(record, wall)
-        except VisitDeleted as trouble:
-            told = self._told_deleted(trouble)
+        except (VisitDeleted, VisitFull) as trouble:
+            told = self._told_refused(trouble)
         except StoreTrouble as trouble:
             self._visit_failed, told = True, self._told(trouble)
 
@@ -266,7 +267,7 @@ class Scribe:
         try:
             _, said = self._opened()
             while self._waiting:
-                self._put_unless_deleted(*self._waiting[0])
+                self._put_unless_refused(*self._waiting[0])
                 record, _ = self._waiting.popleft()
                 self._visit_failed = False
                 said = self._with_fleeting(record, said)
@@ -326,20 +327,21 @@ class Scribe:
             store.add_event(self._soak, record)
         return None
 
-    def _put_unless_deleted(self, record: Record, wall: tuple[float, bool]) -> None:
-        """Write ``record``; news of a deleted visit is let go, so that it holds up nothing behind it."""
+    def _put_unless_refused(self, record: Record, wall: tuple[float, bool]) -> None:
+        """Write ``record``; news of a visit that is deleted, or full, is let go: it would hold up what is behind it."""
         try:
             self._put(record, wall)
-        except VisitDeleted as trouble:
+        except (VisitDeleted, VisitFull) as trouble:
             log.warning("%s", trouble)
 
-    def _told_deleted(self, trouble: VisitDeleted) -> Then | None:
+    def _told_refused(self, trouble: VisitDeleted | VisitFull) -> Then | None:
         """Say so once for each visit, though its viewing tries again and again; nothing ails the disk."""
-        if str(trouble) == self._deleted:
+        if str(trouble) == self._refused:
             return None
-        self._deleted = str(trouble)
+        self._refused = str(trouble)
         log.warning("%s", trouble)
-        return lambda now: self._tell(DELETED, now)
+        lines = DELETED if isinstance(trouble, VisitDeleted) else VISIT_FULL
+        return lambda now: self._tell(lines, now)
 
     def _set_soak(self, soak_id: int) -> None:
         self._soak = soak_id

@@ -106,9 +106,10 @@ class Viewings:
         def begin(fmt: Format, now: float) -> Hosted:
             judge = judge_for(guide.route, known.findings, known.rules, lambda: record.low or self._low() >= now)
             viewing = Viewing.resumed(
-                guide, record.id, fmt, now, notes=_notes(record), marks=_marks(record, guide), path=record.path,
+                guide, record.id, fmt, now, notes=_notes(record), marks=_marks(record), path=record.path,
                 warmth=record.warmth, judge=judge, tally=tally, words_time=self._words_time,
-                last=max((finding.number for finding in record.findings), default=0),
+                last=max((finding.number for finding in record.findings), default=0), noted=len(record.findings),
+                left=_left(record, guide),
             )  # fmt: skip
             return HostedViewing(viewing, now)
 
@@ -146,14 +147,19 @@ def _notes(record: VisitRecord) -> list[Noted]:
     ]
 
 
-def _marks(record: VisitRecord, guide: Guide) -> dict[int, str]:
-    """What became of the steps, without the last if it was noted at and not left: the visit goes on there."""
-    words = {StepState.LOOKED: "looked", StepState.SKIPPED: "skipped"}
-    steps = [step for step in record.steps if step.state in words]
-    notes = [note for note in record.noted if note.kind in guide.kinds and not guide.kinds[note.kind].danger]
-    if steps and any(_not_left(steps[-1], note) for note in notes):
-        steps.pop()
-    return {step.number: words[step.state] for step in steps}
+_MARKS = {StepState.LOOKED: "looked", StepState.SKIPPED: "skipped"}
+
+
+def _marks(record: VisitRecord) -> dict[int, str]:
+    """What became of the steps."""
+    return {step.number: _MARKS[step.state] for step in record.steps if step.state in _MARKS}
+
+
+def _left(record: VisitRecord, guide: Guide) -> bool:
+    """Whether the last step marked was left. A note that was taken back tells as well as one that counts."""
+    marked = [step for step in record.steps if step.state in _MARKS]
+    notes = [note for note in record.findings if note.kind in guide.kinds and not guide.kinds[note.kind].danger]
+    return not any(_not_left(marked[-1], note) for note in notes if marked)
 
 
 def _not_left(step: StepRecord, note: Finding) -> bool:

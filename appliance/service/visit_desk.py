@@ -1,16 +1,11 @@
 """What the news of a visit are in the records, and the last visits as the box shows them. In the backroom alone."""
 
-from collections.abc import Iterator
-
 from appliance.activities.kept import PastVisit, VisitBegun, VisitEntry
-from appliance.activities.viewing_plan import PATHS, WARMTHS
 from appliance.activities.viewing_record import Described, Ended, Marked, Noted, TakenBack
-from appliance.errors import Refused
-from appliance.findings import fits_everywhere
-from appliance.records import saying
-from appliance.records.entries import Finding, StepState, VisitRecord
+from appliance.records.entries import StepState
 from appliance.records.outcome import kept_steps
 from appliance.records.visits import Visits
+from appliance.service.past_pages import past_pages
 
 
 class VisitDesk:
@@ -51,8 +46,9 @@ class VisitDesk:
 
 
 def past_visits(visits: Visits, most: int) -> tuple[PastVisit, ...]:
-    """The last visits, latest first, in lines for the screen; raises :class:`StoreTrouble`."""
-    return tuple(_past(record) for record in visits.last(most))
+    """The last visits, latest first, in pages for the screen; raises :class:`StoreTrouble`."""
+    whole = (visits.one(record.id) for record in visits.last(most))
+    return tuple(past_pages(record) for record in whole if record)
 
 
 def _put(visits: Visits, number: int, entry: VisitEntry) -> bool:
@@ -68,36 +64,3 @@ def _put(visits: Visits, number: int, entry: VisitEntry) -> bool:
         case Ended(_, at, how):
             visits.end(number, at, how)
     return True
-
-
-def _past(record: VisitRecord) -> PastVisit:
-    route = saying.route(record)
-    known = [words for words in (record.warmth if record.warmth in WARMTHS else "", PATHS.get(record.path)) if words]
-    what = _line(f"Visit {record.id}: {route}", f"{record.id}: {route}"), ", ".join(known) or "left at its card"
-    if not record.noted:
-        return PastVisit(what, (f"Visit {record.id}", "nothing noted"))
-    worst = max(record.noted, key=lambda finding: finding.severity)
-    head = f"{record.id}: {len(record.noted)} noted, worst {saying.severity(worst)}"
-    return PastVisit(what, (_line(head), _line(_name(worst))))
-
-
-def _name(finding: Finding) -> str:
-    return saying.kind(finding, {})
-
-
-def _line(*wordings: str) -> str:
-    """The first wording that fits every format; else as much of the last as does."""
-    return next(line for line in (*wordings, *_shorter(wordings[-1])) if _fits(line))
-
-
-def _shorter(words: str) -> Iterator[str]:
-    plain = "".join(letter if letter.isascii() else "?" for letter in words)
-    yield from (plain[:length].rstrip() for length in range(len(plain), 0, -1))
-    yield "?"
-
-
-def _fits(line: str) -> bool:
-    try:
-        return fits_everywhere(line)
-    except Refused:  # a letter that the lettering has not
-        return False

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from appliance.activities.viewing import State, Viewing
-from appliance.activities.viewing_plan import MORE, Guide
+from appliance.activities.viewing_plan import MORE, NOT_SAID, Guide
 from appliance.findings import load_findings
 from appliance.presses.press import Kind
 from appliance.routes import guide
@@ -66,10 +66,14 @@ Most findings are plain and about the whole screen or one zone of it, as on a se
 
 @dataclass
 class Walk:
-    """One scripted visit: does what the script says, and counts."""
+    """One scripted visit: does what the script says, and counts.
+
+    ``warmth``: what is said of it on the card, if anything.
+    """
 
     script: tuple[Fault, ...]
     pad: bool
+    warmth: str = NOT_SAID
     guide: Guide = GUIDE
     hand: float = 0.0
     visit: Visit = field(init=False)
@@ -87,6 +91,8 @@ class Walk:
     def run(self) -> "Walk":
         """From the card until the viewing is over."""
         left = list(self.script)
+        while self.visit.viewing.warmth != self.warmth:
+            self.press("vary")
         while not self.visit.viewing.over:
             self.pass_time()
             while left and left[0][0] == self.visit.step and self.visit.state in (State.STEP, State.BLACK):

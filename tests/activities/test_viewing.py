@@ -8,11 +8,12 @@ from appliance.activities.blink import DARK, LIT
 from appliance.activities.showing import Code
 from appliance.activities.viewing import State, Viewing
 from appliance.activities.viewing_noting import Graded
-from appliance.activities.viewing_plan import MORE, WARMTHS, ZONES, Guide, Route
+from appliance.activities.viewing_plan import MORE, MOST_NOTES, NOT_SAID, WARMTHS, ZONES, Guide, Route, Step
 from appliance.activities.viewing_words import DANGER_PAGES, OFF_KEPT, OFF_PAGES
 from appliance.findings import fits_everywhere
+from appliance.patterns.registry import SPARED, STANDS
 from appliance.presses.press import Kind, Press
-from tests.activities.viewed import BOUNCE, FMT, HUM, KINDS, LIKELY, LOAD, RED, RUN, SHAPE, Visit, a_guide
+from tests.activities.viewed import BOUNCE, FMT, GUIDE, HUM, KINDS, LIKELY, LOAD, RED, RUN, SHAPE, Visit, a_guide
 
 
 def test_a_whole_visit() -> None:
@@ -27,7 +28,7 @@ def test_a_whole_visit() -> None:
     assert visit.picture == ("white", "100")
     visit.wait(10.1)
     assert visit.picture == ("red", "100")
-    visit.wait(8.1)
+    visit.wait(8.5)
     assert visit.step == "hum"
     visit.keys("go").wait(1)
     assert visit.at(State.READY)
@@ -46,14 +47,27 @@ def test_a_whole_visit() -> None:
 
 
 def test_the_card_takes_signal_path_and_warmth() -> None:
-    """Both are on the card once go started it, and a photograph shows them."""
+    """Both are on the card once go started it, and a photograph shows them; one press says cold, two say warm."""
     visit = Visit().keys("forward vary")
+    assert visit.words.splitlines()[1] == "RF modulator, cold · go"
+    visit.keys("vary")
     assert visit.words.splitlines()[1] == "RF modulator, warm · go"
     visit.keys("go")
     assert (visit.card.path, visit.card.warmth) == ("modulator", WARMTHS[1])
     assert visit.keys("back").at(State.CARD)
     visit.keys("back back back go")
     assert visit.card.path == "modulator", "three back is once round"
+
+
+def test_what_nobody_said_of_the_warmth_is_kept_as_not_said() -> None:
+    """The card claims neither cold nor warm by itself; said and taken back it is not said again, and outlasts a cut."""
+    for keys in ("", "vary vary vary"):
+        visit = Visit().keys(keys)
+        assert visit.words.splitlines()[1] == "composite, not said · go"
+        visit.keys("go go")
+        assert visit.card.warmth == NOT_SAID
+        visit.restart()
+        assert visit.viewing.outcome.warmth == NOT_SAID
 
 
 def test_mid_grey_is_the_first_picture() -> None:
@@ -218,6 +232,27 @@ def test_a_step_that_was_not_seen_does_not_count() -> None:
     assert visit.card.marks == {}
 
 
+def test_a_key_pressed_twice_passes_no_step_unseen() -> None:
+    """go right after go is not "fine here" of a step that nobody can have looked at, nor of one just noted at."""
+    visit = Visit().key("go").key("go").wait(0.2).key("go")
+    assert (visit.step, visit.card.marks) == ("shape", {})
+    visit.wait(1).keys("note").key("go").wait(0.2).key("go")
+    assert (visit.step, visit.words) == ("shape", "Picture turned\nkept: plain, all over")
+    assert visit.wait(0.2).key("go").step == "white"
+
+
+def test_a_step_whose_picture_is_not_up_yet_is_not_fine() -> None:
+    """However long a slow board draws; once it is up go counts; and with no screen at all it leads on as well."""
+    viewing = Viewing(a_guide(SHAPE, HUM, SHAPE), 12, FMT, 0.0)
+    for at, shown, place in ((1.0, "", 0), (5.0, "", 0), (5.2, "crosshatch", 0), (6.0, "", 1), (9.0, "", 1)):
+        viewing.shown(shown, at - 0.1)
+        viewing.press(Press(Kind.SHORT, "go", at))
+        assert viewing._place == place
+    viewing.screen_lost(9.5)
+    viewing.press(Press(Kind.SHORT, "go", 10.0))
+    assert viewing._place == 2
+
+
 def test_forward_leaves_a_step_out() -> None:
     """Skipped is kept as such, until it is looked at after all; a look is never made undone by stepping past."""
     visit = Visit().keys("go forward")
@@ -267,6 +302,25 @@ def test_what_moves_shows_its_caution_until_go() -> None:
     assert visit.at(State.NOTING)
 
 
+@pytest.mark.parametrize(("step", "begun"), [(LOAD, State.LOAD), (RUN, State.MOVING), (BOUNCE, State.FLASHING)])
+def test_what_is_told_over_a_caution_puts_off_its_go(step: Step, begun: State) -> None:
+    """A note kept late, or taken back: go takes the words away, and starts when the caution itself was up."""
+    visit = Visit(a_guide(SHAPE, step)).keys("go")
+    visit.slow = True
+    visit.keys("note go go")
+    state = visit.state
+    visit.slow = False
+    visit.look()
+    assert "\nkept: " in visit.words
+    visit.wait(2).key("go")
+    assert (visit.state, "\nkept: " in visit.words) == (state, False)
+    visit.key("go")
+    assert visit.state is state, "not before it could be read"
+    visit.wait(1).keys("note+").wait(5).key("go")
+    assert visit.state is begun
+    visit.viewing.screen_lost(visit.now)
+
+
 def test_a_moving_picture_that_was_stopped_goes_on_behind_its_caution() -> None:
     """vary shows the next variant, standing, with the caution first."""
     visit = Visit(a_guide(RUN, SHAPE)).keys("go").wait(1).keys("go vary")
@@ -279,8 +333,21 @@ def test_bright_pictures_are_dimmed() -> None:
     """After a minute at a step and while a note is made of a load."""
     visit = Visit(a_guide(RED)).keys("go").keys("note")
     assert visit.wait(61).picture == ("red", "25")
+    assert visit.wait(601).picture == ("red", "25 spared"), "and what came instead in its turn"
+    assert visit.keys("note").picture == ("red", "100")
     visit = Visit(a_guide(LOAD)).keys("go note")
     assert visit.picture == ("white", "25")
+
+
+@pytest.mark.parametrize("before", ["go", "go note", "go vary", "go note go+"])
+def test_a_picture_that_stands_long_is_spared_as_in_stepping(before: str) -> None:
+    """After ten minutes at half its signal, wherever it stands; a key that leads away brings the light back."""
+    visit = Visit().keys(before)
+    variant = visit.picture[1]
+    assert visit.wait(590).picture[1] == variant
+    assert visit.wait(20).picture[1] == variant + SPARED
+    visit.keys("note note" if "+" in before else "note")
+    assert visit.picture == ("crosshatch", variant)
 
 
 @pytest.mark.parametrize("before", ["", "go", "go note", "go note go+", "go go+", "go forward", "go forward go"])
@@ -291,13 +358,23 @@ def test_danger_is_one_press_from_everywhere(before: str) -> None:
     assert visit.picture == ("black", "0")
     assert visit.viewing.urgent
     assert [note.kind for note in visit.card.notes.values()] == ["danger"]
-    assert "Danger" in visit.words, "told as kept"
+    assert visit.words == "Off at the wall, now.\nIt is noted and kept.", "what to do does not wait behind that"
     said = ""
     for _ in visit.steps(60):
         said += visit.words + "\n"
     assert "Off at the wall, now.\nDo not try it again." in said
     assert "Black does not make the set\nsafe." in said
     assert visit.wait(2000).picture == ("black", "0")
+
+
+def test_a_danger_is_told_only_as_it_is_read_and_once() -> None:
+    """A thumb that says go to everything notes none that was not on the screen, and none twice."""
+    visit = Visit().keys("go vary+ go")
+    assert visit.words == "Snaps, flashes, hiss\nforward: other · go notes it"
+    assert [note.kind for note in visit.card.notes.values()] == ["danger"]
+    assert visit.keys("go").words == "Snaps, flashes, hiss\nkept: bad, all over"
+    assert visit.keys("go").words == "Snaps, flashes, hiss\nis noted already"
+    assert [note.kind for note in visit.card.notes.values()] == ["danger", "arc"]
 
 
 def test_danger_ends_the_route() -> None:
@@ -375,7 +452,40 @@ def test_the_tally_comes_as_codes() -> None:
     assert visit.words == ""
     assert visit.keys("forward").viewing.showing().code == Code("second", 12, 2, 2)
     assert visit.keys("note").at(State.END)
-    assert Visit(a_guide(SHAPE)).keys("go go note").at(State.END), "there is none to show"
+    visit = Visit(a_guide(SHAPE)).keys("go go note")
+    assert visit.at(State.END)
+    assert visit.words == "No code: visit has no number\nIt is not kept so far."
+
+
+def test_a_note_taken_back_at_the_summary_leaves_its_last_page() -> None:
+    """A page less: the words are still those that go acts by."""
+    visit = Visit(a_guide(SHAPE)).keys("go note go note forward go go go")
+    last = visit.words
+    assert last.startswith("vary: meaning")
+    visit.keys("note+").wait(5)
+    assert visit.words == last
+    assert visit.keys("back").words == "Picture turned\nplain, all over"
+    assert visit.keys("note+").wait(5).words == last
+    assert visit.keys("back").words.startswith("Visit 12: nothing noted")
+    assert visit.keys("go").at(State.END)
+
+
+@pytest.mark.parametrize("key", ["forward", "back", "go", "vary", "note", "7"])
+def test_a_code_that_stands_long_gives_way_until_a_key(key: str) -> None:
+    """As still pictures do, after ten minutes: a dim grey; any key brings the same page back and does nothing else."""
+    texts = ("first", "second", "third")
+    visit = Visit(viewing=Viewing(a_guide(SHAPE), 12, FMT, 0.0, tally=lambda _: texts)).keys("go go note")
+    assert visit.wait(500).keys("forward").wait(598).viewing.showing().code == Code("second", 12, 2, 3)
+    visit.wait(1)
+    assert (visit.viewing.showing().code, visit.picture) == (None, ("grey", "25"))
+    assert visit.words == "Dimmed to spare the tube\nany key: the code again"
+    assert visit.wait(5000).at(State.SPARED)
+    visit.keys(key)
+    assert visit.viewing.showing().code == Code("second", 12, 2, 3)
+    assert visit.wait(598).viewing.showing().code
+    assert visit.wait(2).viewing.showing().code is None
+    visit.key("vary", Kind.HELD)
+    assert visit.at(State.DANGER), "the key for danger is spent on nothing"
 
 
 def test_a_held_go_asks_before_it_ends() -> None:
@@ -411,6 +521,16 @@ def test_a_visit_cut_short_is_offered() -> None:
     assert visit.card.ended == "1 of 7 steps looked at"
 
 
+def test_a_visit_cut_before_any_step_was_left_begins_at_its_card() -> None:
+    """How the signal comes and how warm the set is may still be put right."""
+    visit = Visit().keys("forward vary go")
+    visit.restart()
+    assert visit.words.startswith("Visit 12 cut at its card")
+    visit.keys("go")
+    assert visit.at(State.CARD)
+    assert visit.words.splitlines()[1] == "RF modulator, cold · go"
+
+
 def test_a_danger_outlasts_a_power_cut() -> None:
     """The set is not offered again as if nothing had been."""
     visit = Visit().keys("go vary+")
@@ -419,10 +539,38 @@ def test_a_danger_outlasts_a_power_cut() -> None:
     assert visit.picture == ("black", "0")
 
 
+def test_a_danger_taken_back_after_a_power_cut_gives_the_step_its_whole_time() -> None:
+    """A step that goes on by itself is not passed, and told as looked at, the moment it comes back."""
+    guide = a_guide(SHAPE, RED, HUM)
+    visit = Visit(guide).keys("go go vary+")
+    visit.restart(guide)
+    visit.keys("note+")
+    assert visit.wait(6).step == "red"
+    assert visit.card.marks == {1: "looked"}
+
+
+def test_a_visit_that_is_full_says_so_and_still_takes_a_danger() -> None:
+    """Not noted, and never told as kept, tried again or the disk's fault; those taken back count, after a cut too."""
+    assert len([kind for kind in KINDS.values() if kind.danger]) <= MOST_FINDINGS - MOST_NOTES
+    viewing = Viewing.resumed(
+        GUIDE, 12, FMT, 0.0, notes=[], marks={}, path="", warmth="", last=300, noted=MOST_NOTES - 1
+    )  # fmt: skip
+    visit = Visit(viewing=viewing).keys("go go note go note+")
+    assert visit.words.endswith("taken back")
+    visit.keys("note go")
+    assert visit.words == "NOT noted: 140 is the most\nhold go: end, begin another"
+    assert visit.at(State.STEP)
+    assert visit.card.notes == {}
+    visit.keys("vary+ forward go")
+    assert [note.kind for note in visit.card.notes.values()] == ["danger", "smell"]
+    assert visit.viewing._notebook.ledger.late == 0
+
+
 def test_words_that_stand_change_their_place() -> None:
     """Where a person may be long, words are never more than a minute in one place."""
-    for before in ("", "go note", "go vary+", "go go+ go"):
-        visit = Visit().keys(before)
+    for before in ("", "go note", "go vary+", "go go+ go", "go go+ go note"):
+        visit = Visit(viewing=Viewing(GUIDE, 12, FMT, 0.0, tally=lambda _: ("text",))).keys(before)
+        visit.wait(STANDS if visit.at(State.CODE) else 0)
         places: list[bool] = []
         since = visit.now
         for now in visit.steps(600):

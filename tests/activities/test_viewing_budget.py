@@ -2,6 +2,7 @@
 
 import pytest
 
+from appliance.activities.viewing_plan import WARMTHS
 from appliance.activities.viewing_record import Noted
 from tests.activities.budget import GUIDE, SCRIPTS, Walk
 
@@ -14,6 +15,15 @@ def test_presses(n: int) -> None:
     walk = WALKS[n]
     assert len(walk.script) in (0, 5)
     assert walk.visit.presses <= (40 if walk.script else 20)
+
+
+def test_to_say_cold_is_one_press_and_warm_two() -> None:
+    """A clean viewing stays within twenty with either said."""
+    clean = WALKS[0].visit.presses
+    for presses, warmth in enumerate(WARMTHS, 1):
+        said = Walk((), pad=False, warmth=warmth).run().visit
+        assert (said.presses - clean, said.card.warmth) == (presses, warmth)
+        assert said.presses <= 20
 
 
 @pytest.mark.parametrize("n", WALKS)

@@ -9,6 +9,7 @@ from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, 
 
 from appliance.activities.viewing import State, Viewing
 from appliance.patterns.catalogue import catalogue
+from appliance.patterns.registry import SPARED
 from appliance.presses.press import Kind, Press
 from tests.activities.viewed import FMT, GUIDE, Visit
 
@@ -42,7 +43,7 @@ class AnyVisit(RuleBasedStateMachine):
         self.visit.viewing.press(Press(Kind.REPEAT, key, self.visit.now))
         self.visit.look()
 
-    @rule(seconds=st.sampled_from([0.1, 1.0, 5.0, 12.0, 70.0]))
+    @rule(seconds=st.sampled_from([0.1, 1.0, 5.0, 12.0, 70.0, 700.0]))
     def wait(self, seconds: float) -> None:
         """Time goes by."""
         self.visit.wait(seconds)
@@ -86,7 +87,7 @@ class AnyVisit(RuleBasedStateMachine):
         self.visit.restart()
         assert set(self.visit.viewing.outcome.notes) == set(self.visit.card.notes.values())
 
-    @precondition(lambda self: self.visit.state not in (State.ENDING, State.CUT, State.OVER))
+    @precondition(lambda self: self.visit.state not in (State.ENDING, State.CUT, State.SPARED, State.OVER))
     @rule()
     def forward_and_back(self) -> None:
         """One undoes the other, wherever forward did anything."""
@@ -124,7 +125,7 @@ class AnyVisit(RuleBasedStateMachine):
     def what_is_shown_can_be_shown(self) -> None:
         """A picture of the catalogue, words that fit, no movement under words, no full level outside the load."""
         showing = self.visit.viewing.showing()
-        assert showing.variant in PATTERNS[showing.pattern].variants
+        assert showing.variant.removesuffix(SPARED) in PATTERNS[showing.pattern].variants
         lines = showing.caption.lines if showing.caption else ()
         assert len(lines) <= 2
         assert all(0 < len(line) <= 28 for line in lines)
@@ -151,7 +152,7 @@ class AnyVisit(RuleBasedStateMachine):
             if self.visit.viewing.over:
                 return
             self.visit.wait(1)
-            if self.visit.state in (State.DANGER, State.CUT, State.CODE):
+            if self.visit.state in (State.DANGER, State.CUT, State.CODE, State.SPARED):
                 self.visit.key("note")
             elif self.visit.state in (State.ENDING, State.END, State.ZONE):
                 self.visit.key("go")

@@ -24,6 +24,7 @@ WAYS: dict[str, tuple[str, ...]] = {
     State.ENDING: (*STEP, "go held"),
     State.END: (*STEP, "go held", "go"),
     State.CODE: (*STEP, "go held", "go", "note"),
+    State.SPARED: (*STEP, "go held", "go", "note", "rest over"),
     State.OVER: (*STEP, "go held", "go", "go last"),
 }
 """How each state is reached from the card, by cues."""
@@ -82,6 +83,7 @@ def test_every_row_is_named_by_a_cue_that_can_come() -> None:
         *(f"{key}{held}" for key in ("forward", "back", "go", "vary", "note") for held in ("", " held")),
         "digit", "touch", "turn", "swap", "message over", "words over", "rest over", "time up", "screen lost",
         "settled", "loaded", "went black", "go flashing", "go danger", "go more", "go last", "vary moving",
+        "go unread", "no code",
     }  # fmt: skip
     led = {cue for cue in OWN if " to " in cue}
     assert OWN - led == given - {"digit held", "forward held", "back held"}

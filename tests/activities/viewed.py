@@ -9,6 +9,7 @@ from appliance.activities.viewing_plan import Guide, Route, Sort, Step
 from appliance.activities.viewing_plan import Kind as FaultKind
 from appliance.activities.viewing_record import Described, Ended, Marked, Noted, Record, TakenBack
 from appliance.activities.viewing_words import Judge, degree
+from appliance.patterns.registry import SPARED, STANDS, Sparing
 from appliance.presses.press import Kind, Press
 from appliance.video.formats import FORMATS
 
@@ -26,13 +27,15 @@ KINDS = {
     )
 }
 LIKELY = ("tilt", "bow", "soft")
-SHAPE = Step("shape", "Shape", "Straight lines", "crosshatch", ("white", "fine"), likely=LIKELY)
+FULL = {"100": Sparing(60, "25"), "25": Sparing(STANDS, "25" + SPARED)}
+SHAPE = Step("shape", "Shape", "Straight lines", "crosshatch", ("white", "fine"), likely=LIKELY,
+             sparing={name: Sparing(STANDS, name + SPARED) for name in ("white", "fine")})  # fmt: skip
 LOAD = Step(
     "white", "White", "Growth", "white", ("100", "75", "25"), Sort.LOAD, seconds=10, goes_on=True,
-    likely=("arc", "bow", "soft"), dimmed="25", rest=60,
+    likely=("arc", "bow", "soft"), dimmed="25", sparing=FULL,
 )  # fmt: skip
 RED = Step("red", "Red", "Blotches", "red", ("100", "25"), seconds=8, goes_on=True, likely=("weak-gun", "tilt", "bow"),
-           rest=60, dimmed="25")  # fmt: skip
+           sparing=FULL)  # fmt: skip
 HUM = Step("hum", "Grey", "Bars", "grey", ("50",), seconds=20, likely=("hum-1", "tilt", "bow"),
            words=(("A second screen", "of words"),))  # fmt: skip
 RUN = Step("moving", "Moving", "Even cells", "moving-crosshatch", ("across", "down"), Sort.MOVING, likely=LIKELY,
@@ -63,7 +66,7 @@ class Card:
     notes: dict[int, Noted] = field(default_factory=dict)
     marks: dict[int, str] = field(default_factory=dict)
     path: str = "composite"
-    warmth: str = "cold"
+    warmth: str = "unknown"
     ended: str = ""
 
     def take(self, record: Record) -> bool:

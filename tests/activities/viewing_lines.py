@@ -5,11 +5,15 @@ from itertools import product
 from pathlib import Path
 
 from appliance.activities.past import Past
-from appliance.activities.viewing_plan import MORE, PATHS, WARMTHS, Route, Sort, Step
+from appliance.activities.viewing_plan import MORE, NOT_SAID, PATHS, WARMTHS, Route, Sort, Step
 from appliance.activities.viewing_record import Described, Ended, Marked, Noted, Outcome, Record, TakenBack
 from appliance.activities.viewing_table import State
 from appliance.activities.viewing_words import (
+    FULL_WORDS,
     LAST_PAGE_JUDGED,
+    NO_CODE,
+    OFF_KEPT,
+    ON_KEPT,
     Said,
     card_pages,
     end_pages,
@@ -21,10 +25,10 @@ from appliance.activities.viewing_words import (
     ready_pages,
 )
 from appliance.findings import load_findings
-from appliance.records.entries import Finding, Moment, VisitRecord
-from appliance.records.visits import MOST_FINDINGS
+from appliance.records.entries import MOST_FINDINGS, Finding, Moment, RouteStep, StepRecord, StepState, VisitRecord
 from appliance.routes import find_route, route_names
-from appliance.service.visit_desk import _past
+from appliance.service.past_pages import past_pages
+from appliance.service.scribe import VISIT_FULL
 from appliance.verdict import Facts, Seen, judge, load_rules
 from appliance.verdict.judging import HEADLINES
 from appliance.verdict.words import wrapped
@@ -71,9 +75,10 @@ def _of_notes() -> list[tuple[str, ...]]:
 def _of_states() -> list[tuple[str, ...]]:
     step = find_route("viewing", NOWHERE, FINDINGS).steps[0]
     found: list[tuple[str, ...]] = [LAST_PAGE_JUDGED]
-    for state, zone in product((State.CUT, State.ENDING, State.ZONE, State.DANGER), ANYWHERE):
-        found += pages(Said(state, _outcome(60), step, "Any", 3, zone, "Any", 60))
-    for number, path, warmth in product((0, 60), PATHS, WARMTHS):
+    for state, zone in product((State.CUT, State.ENDING, State.ZONE, State.DANGER, State.SPARED), ANYWHERE):
+        for place in (0, 60):
+            found += pages(Said(state, _outcome(60), step, "Any", 3, zone, "Any", place))
+    for number, path, warmth in product((0, 60), PATHS, (NOT_SAID, *WARMTHS)):
         found += card_pages(number, path, warmth)
     for danger, left in product((True, False), (0, 99)):
         found += end_pages(_outcome(60), danger=danger, open_records=left)
@@ -94,6 +99,12 @@ def _of_records() -> list[tuple[str, ...]]:
         *(kept_words(record, "Any") for record in (*noted, records[1])),
         *(lost_words(record, "Any") for record in records),
         ("Nothing to take back",),
+        FULL_WORDS,
+        NO_CODE,
+        OFF_KEPT,
+        ON_KEPT,
+        ("Any", "is noted already"),
+        VISIT_FULL,
         ("being kept", "being taken back"),
     ]
 
@@ -109,20 +120,28 @@ def _of_verdicts() -> list[tuple[str, ...]]:
 
 
 def _of_past() -> list[tuple[str, ...]]:
-    found: list[tuple[str, ...]] = [*Past(0.0).pages]
-    moment = Moment("", 0.0, 0.0, False)
-    notes = [Finding(n, moment, "", "", 2, None, False, "Any") for n in range(MOST_FINDINGS)]
-    visits = [
-        VisitRecord(LARGEST, "", "", moment, None, "", tuple(noted), (), title, path, warmth)
-        for noted, title, path, warmth in product(([], notes), ("A long look", ""), (*PATHS, ""), (*WARMTHS, ""))
-    ]
-    for answer in (None, (), tuple(_past(visit) for visit in visits)):
+    found: list[tuple[str, ...]] = [Past(0.0).page]
+    for answer in (None, ()):
         past = Past(0.0)
         past.answer(past.drain()[0], answer, 0.0)  # type: ignore[arg-type] # a wish is no line for the log
-        found += past.pages
-        past.cue("vary", 1.0)
-        found += past.pages
-    return found
+        found.append(past.page)
+    moment = Moment("", 0.0, 0.0, False)
+    every = [
+        Finding(n, moment, "", key, 2, None, False, fault.name) for n, (key, fault) in enumerate(FINDINGS.kinds.items())
+    ]
+    spread = [Finding(n, moment, "", "any", 2, n % 10 or None, False, "Any") for n in range(MOST_FINDINGS)]
+    anywhere = [Finding(n or 0, moment, "", str(n), 2, n, False, "Any") for n in ANYWHERE]
+    steps = tuple(StepRecord(n, RouteStep("", ""), StepState.LOOKED, moment) for n in range(60))
+    for notes, label, title, path, warmth in product(
+        ([], every, spread, anywhere), ("", "Any"), ("A long look", ""), (*PATHS, ""), (*WARMTHS, "")
+    ):
+        visit = VisitRecord(
+            LARGEST, label, "", moment, None, "", tuple(notes), (), title, path, warmth, steps if title else ()
+        )
+        found += [*past_pages(visit).pages, past_pages(visit).beyond]
+    past = Past(0.0)
+    past.answer(past.drain()[0], (past_pages(visit),), 0.0)  # type: ignore[arg-type] # as above
+    return [*found, past.page]
 
 
 def _outcome(steps: int, number: int = LARGEST) -> Outcome:

@@ -5,10 +5,10 @@ from pathlib import Path
 
 import pytest
 
-from appliance.records.entries import RouteStep, StepState
+from appliance.records.entries import MOST_FINDINGS, RouteStep, StepState
 from appliance.records.store import Store
 from appliance.records.trouble import StoreTrouble, VisitDeleted, Why
-from appliance.records.visits import LONGEST, MOST_FINDINGS, MOST_STEPS
+from appliance.records.visits import LONGEST, MOST_STEPS
 from tests.records.workload import made
 
 STEPS = [RouteStep("cold", "Grey from cold", "grey", "50"), RouteStep("shape", "Shape", "crosshatch", "white")]

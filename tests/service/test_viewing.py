@@ -17,11 +17,13 @@ from appliance.cli import main
 from appliance.errors import Refused
 from appliance.hardware.health import Health
 from appliance.patterns.catalogue import catalogue
-from appliance.records.entries import Moment, StepState
+from appliance.records.entries import MOST_FINDINGS, Finding, Moment, StepState, VisitRecord
 from appliance.records.judged import Knowledge, verdict_on
+from appliance.records.store import Store
 from appliance.records.tally import tally_pages
 from appliance.service.menu import Menu, read_menu
 from appliance.service.opening import Opening
+from appliance.service.past_pages import MOST_KINDS, past_pages
 from appliance.service.viewings import load_known
 from appliance.video.formats import FORMATS
 from tests.service.test_troubles import Disk
@@ -47,8 +49,8 @@ def photograph(box: Visited) -> str:
 def test_a_whole_visit_by_keys_is_kept_from_end_to_end(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Card, steps, load, colours by themselves, two notes, summary, meaning, codes, end: all of it in the records."""
     box = at_card(tmp_path)
-    assert (box.large, box.words) == ("1", f"{CARD}\ncomposite, cold · go")
-    box.type("forward go")
+    assert (box.large, box.words) == ("1", f"{CARD}\ncomposite, not said · go")
+    box.type("forward vary go")
     assert (box.picture, box.step) == (("grey", "50"), "set-off")
     box.type("go")
     assert (box.picture, box.step) == (("grey", "50"), "cold-start")
@@ -95,7 +97,7 @@ def test_every_route_and_the_last_visits_can_be_chosen(tmp_path: Path) -> None:
 
 def test_a_visit_that_was_cut_is_offered_and_taken_up(tmp_path: Path) -> None:
     """Where it was, on the attention lamp; go leads on; a note taken back before the cut costs no later one."""
-    box = at_card(tmp_path).type("vary go go note go note go note+ go forward")
+    box = at_card(tmp_path).type("vary vary go go note go note go note+ go forward")
     assert noted(tmp_path) == [("cold-start", "slow-start", 2, None)]
     assert box.step == "red"
     box.cut()
@@ -149,6 +151,19 @@ def test_a_route_that_is_another_now_ends_what_was_cut(tmp_path: Path) -> None:
     assert box.service.box.state is Box.STEPPING
     assert "Visit 1 was cut; its\nroute is another now" in box.watch.words()
     assert visit(tmp_path).how == "cut, and its route is another now"
+
+
+def test_a_warmth_nobody_said_is_no_cold_start(tmp_path: Path) -> None:
+    """Looked at as it came up and not called cold: kept as not said, and neither sheet, tally nor verdict claim it."""
+    for number, keys, warmth in ((1, "", ""), (2, "vary ", "cold")):
+        box = at_card(tmp_path, f"boot {number}").type(f"{keys}go go go go+ go vary")
+        record = visit(tmp_path, number)
+        assert record.warmth == warmth
+        verdict = verdict_on(record, Knowledge.load())
+        assert (verdict.cold_judged, verdict.headline.endswith("cold start not judged")) == (bool(keys), not keys)
+        assert ("not judged" in box.words) == (not keys), "on the screen as on the sheet"
+        assert ("cold or warm not said" in "".join(tally_pages(record, {}))) == (not keys)
+        box.type("go go").stop()
 
 
 # Danger
@@ -351,24 +366,63 @@ def test_an_own_file_that_is_wrong_is_left_out_and_told(tmp_path: Path) -> None:
 
 
 def test_the_last_five_visits_are_leafed_through(tmp_path: Path) -> None:
-    """Number, route, cold or warm, signal path; by vary what was noted, the worst of it; like beside like."""
+    """What each was, how much was looked at, every kind noted with its worst and its places; like beside like."""
     box = Visited(tmp_path, blinks=False).choose("Last visits")
     assert box.words == "No visit has been kept\ngo: done"
     box.type("go")
-    box.choose(GLANCE).type("forward vary go go note vary go note forward go note go note go go+ go go go")
+    box.choose(GLANCE).type("forward vary vary go go note 3 go note 7 vary go note forward go go+ go go go")
     box.choose("A viewing").type("go go+ go go go")
     box.choose("Last visits")
     assert box.words == "Last visits: forward, back\nvary: what was noted"
-    box.type("forward")
-    assert box.words == "Visit 2: A viewing\ncold, composite"
-    box.type("forward")
-    assert box.words == "Visit 1: A glance\nwarm, RF modulator"
-    box.type("vary")
-    assert box.words == "1: 4 noted, worst bad\nLate, dark first picture"
-    box.type("back")
-    assert box.words == "Visit 2\nnothing noted"
+    for key, words in (
+        ("forward", "Visit 2: A viewing\ncomposite, not said"),
+        ("vary", "2: nothing noted\n0 of 23 steps looked at"),
+        ("forward", "1: 3 noted\n2 of 10 steps looked at"),
+        ("vary", "1: bad, 2 places\nLate, dark first picture"),
+        ("vary", "1: plain, all over\nOne colour weak"),
+        ("back", "2: no more noted\n0 of 23 steps looked at"),
+        ("vary", "Visit 2: A viewing\ncomposite, not said"),
+        ("forward", "Visit 1: A glance\nRF modulator, warm"),
+        ("forward", "Last visits: forward, back\nvary: what was noted"),
+        ("vary", "2: nothing noted\n0 of 23 steps looked at"),
+        ("vary", "Visit 2: A viewing\ncomposite, not said"),
+    ):
+        assert box.type(key).words == words
     box.type("note")
     assert box.service.box.state is Box.STEPPING
+
+
+def test_a_visit_whose_set_was_named_at_home_is_shown_by_that_name(tmp_path: Path) -> None:
+    """Its route stands with what was noted; a name too long, or in letters that the box lacks, is cut to what fits."""
+    at_card(tmp_path).type("vary go go note go go+ go go go").stop()
+    for name, shown in (
+        ("the walnut one", "Visit 1: the walnut one"),
+        ("Чёрный, aus dem Keller geholt", "1: ??????, aus dem Keller"),
+    ):
+        store = Store(tmp_path, boot_id="home", wall=lambda: (0.0, False))
+        store.open()
+        store.visits.describe(1, label=name)
+        store.close()
+        box = Visited(tmp_path, name, blinks=False).choose("Last visits").type("forward")
+        assert box.words.startswith(shown)
+        assert box.words.endswith("\ncomposite, cold")
+        assert box.type("vary").words == "1: 1 noted, A glance\n2 of 10 steps looked at"
+        box.type("go").stop()
+
+
+def test_more_kinds_than_anybody_leafs_through_are_counted(tmp_path: Path) -> None:
+    """The worst twelve have a page each, and no verdict is among the words."""
+    moment = Moment("", 0.0, 0.0, False)
+    notes = tuple(
+        Finding(n, moment, "", key, 1 + n % 3, None, False, fault.name)
+        for n, (key, fault) in enumerate(load_known().findings.kinds.items())
+    )
+    pages = past_pages(VisitRecord(7, "", "", moment, None, "", notes, title="A glance")).pages
+    assert len(pages) == 2 + MOST_KINDS + 1
+    assert pages[-1] == (f"7: {len(notes) - MOST_KINDS} more kinds", "All of them are on the sheet")
+    assert all(page[0] == "7: bad, all over" for page in pages[2:-1])
+    said = " ".join(line for page in pages for line in page).lower()
+    assert not any(word in said for word in ("suspect", "weighs", "repair", "permanent", "verdict", "user control"))
 
 
 def test_visits_that_cannot_be_read_are_said_to_be(tmp_path: Path) -> None:
@@ -396,15 +450,31 @@ def test_no_key_of_the_program_is_shown(tmp_path: Path) -> None:
     [
         ("", "set-off"), ("go", "cold-start"), ("forward", "cold-start"), ("note go", "set-off"),
         ("note go go", "cold-start"),
+        # A note taken back before the cut leaves the step marked all the same, and nobody left it by that.
+        ("note+", "set-off"), ("note go note+ note+", "set-off"), ("note+ go", "cold-start"),
+        ("note+ forward back note go note+", "set-off"),
     ],
 )  # fmt: skip
 def test_a_visit_goes_on_at_a_step_that_was_noted_at_and_not_left(keys: str, step: str, tmp_path: Path) -> None:
     """Cut right after a note, the step comes again, counted as looked at all the while; left, it does not."""
     at_card(tmp_path).type("go note go").type(keys).cut()
     again = Visited(tmp_path, "second", 3.0).run(20).type("go")
+    assert (again.viewing.state is State.CARD) == (step == "set-off"), (
+        "no step was left: at its card, and on from there"
+    )
+    again.type("go" if step == "set-off" else "")
     assert (again.step, again.viewing.outcome.looked) == (step, frozenset({1}))
     again.type("forward")
     assert looked(tmp_path) == ["set-off"]
+
+
+@pytest.mark.parametrize(("keys", "step"), [("", "cold-start"), ("note+", "cold-start"), ("note+ go", "white")])
+def test_a_note_taken_back_right_before_a_cut_does_not_pass_its_step(keys: str, step: str, tmp_path: Path) -> None:
+    """The step comes again whether its only note still counts or not; left after that, the next one comes."""
+    at_card(tmp_path).type("go go note go").type(keys).cut()
+    again = Visited(tmp_path, "second", 3.0).run(20)
+    assert again.words.startswith(f"Visit 1 cut at {2 if step == 'cold-start' else 3} of 10")
+    assert (again.type("go").step, again.viewing.outcome.looked) == (step, frozenset({1, 2}))
 
 
 # What others do to the records meanwhile
@@ -427,6 +497,30 @@ def test_a_visit_deleted_while_it_runs_is_told_as_not_kept(tmp_path: Path) -> No
     assert noted(tmp_path, 2) == [("set-off", "glass", 2, None)]
     assert store._database.rows("SELECT how FROM visits WHERE id = 1") == [("deleted",)]
     assert store._database.rows("SELECT count(*) FROM findings WHERE visit = 1") == [(0,)]
+
+
+def test_a_full_visit_is_told_as_such_and_holds_up_nothing(tmp_path: Path) -> None:
+    """No disk is blamed and no lamp counts; what comes after it is kept, in this visit, at its end and in the next."""
+    box = at_card(tmp_path).type("go")
+    with sqlite3.connect(tmp_path / "records.sqlite") as records:
+        records.execute(
+            "WITH RECURSIVE n(i) AS (SELECT 1000 UNION ALL SELECT i + 1 FROM n WHERE i < 999 + ?)"
+            " INSERT INTO findings (boot, at, wall, synced, visit, step, kind, severity, title, number)"
+            " SELECT boot, at, wall, synced, id, 'set-off', 'cord', 1, 'Cord', i FROM visits, n",
+            (MOST_FINDINGS,),
+        )
+    records.close()
+    box.type("note go").run(12)
+    assert "NOT kept: one visit holds\n150 notes and no more" in box.watch.words()
+    assert "Disk full" not in box.watch.words()
+    assert "\nkept: " not in box.watch.words()
+    assert box.service.box.troubles == set()
+    box.type("go go+ go go go").run(61)
+    assert looked(tmp_path) == ["set-off"]
+    assert visit(tmp_path).how == "1 of 10 steps looked at"
+    box.choose(GLANCE).type("go note go")
+    assert noted(tmp_path, 2) == [("set-off", "glass", 2, None)]
+    assert box.service.box.troubles == set()
 
 
 def test_screen_and_records_tell_the_same_of_low_voltage(tmp_path: Path) -> None:
