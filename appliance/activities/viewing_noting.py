@@ -181,8 +181,8 @@ class Noting(Machine):
         self._dangers.step(-1)
         self._show_page(len(DANGER_PAGES), now)
 
-    def take_danger_back(self, now: float) -> None:
-        """It was a mistake: back to where it was."""
+    def take_back_here(self, now: float) -> None:
+        """The last note counts no more, and back to the step, where that is told: no note goes in silence."""
         self.take_back(now)
         said = self._message
         self._land(now)

@@ -150,7 +150,7 @@ TABLE: Table = {
     State.BLACK: {**_always(State.BLACK), **_ROUTE, **_undo(State.BLACK), **_leads("go", STEPS, "return_here")},
     State.NOTING: {
         **_always(State.NOTING),
-        **_undo(State.NOTING),
+        **_leads("note held", STEPS, "take_back_here"),
         **_choices(State.NOTING),
         "vary": Move(State.NOTING, "change_severity"),
         "forward": Move(State.NOTING, "next_kind"),
@@ -161,7 +161,7 @@ TABLE: Table = {
     },
     State.ZONE: {
         **_always(State.ZONE),
-        **_undo(State.ZONE),
+        **_leads("note held", STEPS, "take_back_here"),
         **_choices(State.ZONE),
         "forward": Move(State.ZONE, "next_zone"),
         "back": Move(State.ZONE, "zone_before"),
@@ -177,7 +177,7 @@ TABLE: Table = {
         "go unread": Move(State.DANGER, "ask_danger"),
         "note": Move(State.END, "arrive_at_end"),
         **_undo(State.DANGER),
-        **_leads("note held", HERE, "take_danger_back"),
+        **_leads("note held", HERE, "take_back_here"),
     },
     State.ENDING: {
         **_always(State.ENDING),

@@ -140,6 +140,14 @@ def test_a_held_note_takes_the_last_one_back() -> None:
     assert visit.keys("note+").words == "Nothing to take back"
 
 
+@pytest.mark.parametrize("choosing", ["note", "note go+"])
+def test_no_note_is_taken_back_in_silence(choosing: str) -> None:
+    """A held note while another is chosen leaves that, and tells what was taken back."""
+    visit = Visit().keys("go note go").keys(choosing).keys("note+")
+    assert (visit.state, visit.words) == (State.STEP, "Picture turned\ntaken back")
+    assert visit.card.notes == {}
+
+
 def test_what_the_card_refuses_is_never_told_as_kept() -> None:
     """It says so, tries again after ten seconds, and tells when it is kept after all."""
     visit = Visit().keys("go")
