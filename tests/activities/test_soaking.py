@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from appliance.activities.blink import DARK, LIT
 from appliance.activities.soak_event import KINDS
-from appliance.activities.soak_words import OBSERVATIONS, STOPPING
+from appliance.activities.soak_words import OBSERVATIONS, STOPPING, Cause
 from appliance.activities.soaking import Soaking, State
 from appliance.lettering.captions import fits
 from appliance.patterns.catalogue import catalogue
@@ -345,6 +345,34 @@ def test_a_cut_soak_waits_for_a_held_go() -> None:
     bench.wait_for(State.DONE)
     assert bench.told("cut") == ["power cut at 0:05 of 0:07"]
     assert bench.told("resumed") == ["after the power cut"]
+
+
+@pytest.mark.parametrize(
+    ("cause", "words"),
+    [
+        (Cause.POWER_CUT, "after the power cut"),
+        (Cause.PROGRAM_ENDED, "after the program ended"),
+        (Cause.STOPPED, "after the box was stopped"),
+    ],
+)
+@pytest.mark.parametrize("elapsed", [200, 430])
+def test_it_is_taken_up_after_what_cut_it(cause: Cause, words: str, elapsed: float) -> None:
+    """The log blames no power cut for a stop or for a program that ended, in a picture or in a rest."""
+    bench = Bench(soaking=Soaking.resumed(SOAK, elapsed, RATE, 0.0, cause=cause))
+    bench.key("go", Kind.HELD)
+    assert bench.told("cut")[0].startswith(f"{cause} at 0:0")
+    assert bench.told("resumed") == [words]
+
+
+@pytest.mark.parametrize(
+    ("before", "ended"), [(0, "complete"), (29, "complete"), (600, "complete but for 10 min left out")]
+)
+def test_what_was_left_out_before_a_cut_is_at_the_end(before: int, ended: str) -> None:
+    """All that was left to run was run: the end still lacks what was skipped before the cut."""
+    bench = Bench(soaking=Soaking.resumed(a_soak(PAN, HATCH), 310, RATE, 0.0, left_out=before))
+    bench.key("go", Kind.HELD)
+    bench.wait_for(State.DONE)
+    assert bench.told("ended") == [ended]
 
 
 def test_a_soak_that_says_so_goes_on_by_itself() -> None:
