@@ -18,7 +18,7 @@ from appliance.lettering.captions import fits
 from appliance.patterns.catalogue import catalogue
 from appliance.presses.press import Kind, Press
 from appliance.soaks import find_soak, soak_names
-from appliance.video.formats import FORMATS
+from appliance.video.formats import FORMATS, Format
 from tests.activities.invented import RATE
 from tests.activities.soaked import HATCH, PAN, REST, SOAK, WHITE, Bench, a_soak
 
@@ -421,6 +421,19 @@ def test_a_rest_cut_as_it_ended_is_over() -> None:
     bench = Bench(soaking=Soaking.resumed(SOAK, 960 - float(1 / RATE), RATE, 0.0))
     bench.key("go", Kind.HELD)
     assert bench.at(State.WARMING)
+
+
+@pytest.mark.parametrize("fmt", FORMATS.values(), ids=list(FORMATS))
+def test_a_cut_just_after_a_phase_began_shows_nothing_of_the_one_before(fmt: Format) -> None:
+    """The phase's first field comes up to half a field before its second: taken up there, the phase itself is up."""
+    bench = Bench(soaking=Soaking(SOAK, fmt.field_rate, 0.0)).started()
+    bench.wait_for(State.RESTING)
+    for event in (event for event in bench.log if event.kind == "phase"):
+        after = Bench(soaking=Soaking.resumed(SOAK, event.elapsed, fmt.field_rate, 0.0))
+        after.key("go", Kind.HELD)
+        assert after.at(State.RESTING if event.words == "rest" else State.WARMING)
+        after.wait(31)
+        assert after.told("phase") == [event.words]
 
 
 @pytest.mark.parametrize("elapsed", [-5, 0, 360, 400, 1380, 10**9])

@@ -20,6 +20,7 @@ from appliance.records.store import Store
 from appliance.records.surroundings import FILE
 from appliance.soaks import find_soak
 from appliance.video.formats import FORMATS
+from tests.activities.soaked import HATCH, REST, a_soak
 from tests.service.soaked import Powered, kept
 
 FIELD = float(FORMATS["240p"].field_time)
@@ -96,6 +97,26 @@ def test_a_soak_that_may_goes_on_by_itself_dim_first(tmp_path: Path) -> None:
     box = Powered(tmp_path, "second", blinks=False).run(5)
     assert box.picture == ("grey", "10")
     assert box.run(60).soaking.state is State.RUNNING
+
+
+@pytest.mark.parametrize("resume", [False, True])
+def test_a_rest_cut_as_it_began_goes_on_with_nothing_between(tmp_path: Path, resume: bool) -> None:
+    """Its first field lies a little before its second: nothing of the phase before comes up, nor half a minute dim."""
+    box = Powered(tmp_path, blinks=False).run(1)
+    soak = a_soak(replace(HATCH, seconds=60), REST, HATCH, resume=resume)
+    assert box.service.box.start(soak_activities([soak], 4)[0], box.waiter.now)
+    box.soaking.cue("go held", box.waiter.now)
+    box.run(92)
+    assert box.at(State.RESTING)
+    box.cut()
+    box = Powered(tmp_path, "second", blinks=False).run(5)
+    if not resume:
+        assert box.picture == ("grey", "10")
+        box.press("go", 1.2)
+    assert box.at(State.RESTING)
+    box.run(40)
+    shown = [(view.pattern, view.variant) for _, view in box.watch.pictures[1:]]
+    assert list(dict.fromkeys(shown)) == ([] if resume else [("grey", "10")]) + [("black", "0")]
 
 
 def test_a_stop_and_a_restart_in_one_boot_are_no_power_cut(tmp_path: Path) -> None:
