@@ -15,7 +15,10 @@ Box = TypeVar("Box", bound=Powered)
 
 
 class Befallen(Generic[Box]):
-    """A box of a kind, its records in ``folder``; ``box`` is another one after each start."""
+    """A box of a kind, its records in ``folder``; ``box`` is another one after each start.
+
+    The clock goes on when the program alone was killed.
+    """
 
     def __init__(self, folder: Path, kind: type[Box]) -> None:
         self.folder, self.disk, self.boot, self._kind = folder, Disk(), 0, kind
@@ -27,7 +30,7 @@ class Befallen(Generic[Box]):
         if what in ("cut", "kill"):
             box.cut()
             self.boot += what == "cut"
-            self.box = self._powered()
+            self.box = self._powered(0.0 if what == "cut" else box.waiter.now)
         elif what == "screen":
             box.screen.trouble = ScreenTrouble("gone")
             box.run(0.5)
@@ -36,5 +39,5 @@ class Befallen(Generic[Box]):
             self.disk.code = sqlite3.SQLITE_FULL if what == "full" else 0
         return what in BEFALLING
 
-    def _powered(self) -> Box:
-        return self._kind(self.folder, f"boot {self.boot}", connect=self.disk, blinks=False).run(1)
+    def _powered(self, at: float = 0.0) -> Box:
+        return self._kind(self.folder, f"boot {self.boot}", at, connect=self.disk, blinks=False).run(1)
