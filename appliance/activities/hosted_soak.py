@@ -8,13 +8,11 @@ from appliance.activities.showing import Showing
 from appliance.activities.soak_event import SoakEvent
 from appliance.activities.soak_plan import Soak
 from appliance.activities.soak_text import write_soak
+from appliance.activities.soak_words import Cause
 from appliance.activities.soaking import Soaking, State
 from appliance.patterns.registry import CAPTION_WIDTH
 from appliance.presses.press import Press
 from appliance.video.formats import Format
-
-STOPPED = "the box was stopped"
-"""What a log says last when the program was ended in order, and the soak may be taken up again."""
 
 _SPEAKING = frozenset({State.WARMING, State.RUNNING, State.PAUSED, State.ABSENT, State.CUT, State.WAITING})
 """Where the box may lay its own words over the picture: not over a question, a caution or a black that is meant."""
@@ -86,7 +84,7 @@ class HostedSoak(Unconcerned):
 
     def suspend(self, now: float) -> None:
         """It stays unfinished, and is offered at the next start."""
-        self.soaking.note("paused", STOPPED, now)
+        self.soaking.note("paused", Cause.STOPPED, now)
 
     def drain(self) -> list[Kept]:
         """The events, with the soak's beginning before them and its end behind; what comes after that is not kept."""
@@ -119,11 +117,14 @@ def begun(soak: Soak, words_time: float) -> Activity:
     return Activity(_title(soak), begin, key=soak.name)
 
 
-def resumed(soak: Soak, elapsed: float, cause: str, words_time: float) -> Activity:
-    """A soak that ``cause`` cut at ``elapsed`` of its seconds, taken up again."""
+def resumed(soak: Soak, elapsed: float, cause: Cause, left_out: int, words_time: float) -> Activity:
+    """A soak that ``cause`` cut at ``elapsed`` of its seconds, ``left_out`` of them skipped, taken up again."""
 
     def begin(fmt: Format, now: float) -> Hosted:
-        return HostedSoak(Soaking.resumed(soak, elapsed, fmt.field_rate, now, words_time=words_time, cause=cause))
+        soaking = Soaking.resumed(
+            soak, elapsed, fmt.field_rate, now, words_time=words_time, cause=cause, left_out=left_out
+        )
+        return HostedSoak(soaking)
 
     return Activity(_title(soak), begin, key=soak.name)
 

@@ -39,10 +39,13 @@ class SoakClock:
         return min(self._done + gone, float(self.phase_end))
 
     def place(self, elapsed: float) -> None:
-        """Stand at ``elapsed`` seconds, held to the soak; where a rest is as good as over, at what comes after it."""
+        """Stand at ``elapsed`` seconds, held to the soak; where a phase is as good as over, at what comes after it.
+
+        Phases begin with a field, which may be a little before their second: that is nothing of the phase before.
+        """
         self._done, self._anchor = min(max(elapsed, 0.0), float(self.soak.total)), None
         self.index = self.soak.phase_at(self._done)
-        if self.phase.rest and self.phase_end - self._done < LATE:
+        if self.phase_end - self._done < (LATE if self.phase.rest else float(1 / self._rate)):
             self.skip()
 
     def run(self, now: float) -> None:

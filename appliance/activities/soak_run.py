@@ -7,7 +7,7 @@ from appliance.activities.soak_event import SoakEvent
 from appliance.activities.soak_look import Look, offered_at
 from appliance.activities.soak_plan import Phase, Soak
 from appliance.activities.soak_table import State
-from appliance.activities.soak_words import MINUTE
+from appliance.activities.soak_words import MINUTE, Cause, skipped
 from appliance.activities.table import Machine
 
 DIM_TIME, PAGE_TIME, CAUTION_TIME = 30, 5, 120
@@ -29,7 +29,7 @@ class SoakRun(Machine):
         self.events: list[SoakEvent] = []
         self._clock, self._words_time = SoakClock(soak, field_rate), words_time
         self._words = self._high = self._waits = self._pages_seen = self._hot = False
-        self._cause = "power cut"
+        self._cause = Cause.POWER_CUT
         self._look: Look | None = None
         self._due_look: int | None = None
         self._margins: dict[str, int] = {}
@@ -82,7 +82,7 @@ class SoakRun(Machine):
     def _tell_skipped(self, now: float) -> None:
         left = round(self._clock.phase_end - self.elapsed(now))  # whole seconds, so that what is told adds up
         self._left_out += left
-        self._tell("skipped", now, f"{self.phase.words}: {left} s left out")
+        self._tell("skipped", now, skipped(self.phase.words, left))
 
     def _rest(self, now: float) -> None:
         """The set is to be switched off for what there is left of the rest; its time runs at once."""

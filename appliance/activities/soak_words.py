@@ -1,5 +1,8 @@
 """What a soak says on the screen, in lines of at most 28 characters, and what may be noted in one."""
 
+import re
+from enum import StrEnum
+
 from appliance.activities.soak_plan import Soak, clock
 from appliance.activities.soak_table import State
 
@@ -18,8 +21,24 @@ CAUTIONS = (
 )
 """What is said before every soak."""
 
+
+class Cause(StrEnum):
+    """What cut a soak short that may be taken up again, in the log's words."""
+
+    POWER_CUT = "power cut"
+    PROGRAM_ENDED = "program ended"
+    STOPPED = "the box was stopped"
+
+    @property
+    def after(self) -> str:
+        """How the log says that a person took it up."""
+        return f"after {self}" if self is Cause.STOPPED else f"after the {self}"
+
+
 TOO_HOT = ("Box too hot: give it air", "go: on · hold note: end")
 """What is said while the soak waits for the box to cool."""
+
+_LEFT_OUT = re.compile(r": (\d{1,6}) s left out$")
 
 
 def pages(soak: Soak) -> tuple[tuple[str, str], ...]:
@@ -35,9 +54,20 @@ def progress(soak: Soak, told: float, number: int, due_look: int | None) -> tupl
     return f"{clock(told)} gone · {clock(left)} left", place
 
 
-def complete(left_out: int) -> str:
-    """How a soak ended that was shown to its end but for what ``left_out`` seconds of it were skipped."""
-    return f"complete but for {left_out / MINUTE:.0f} min left out" if left_out >= MINUTE else "complete"
+def skipped(what: str, seconds: int) -> str:
+    """That the last ``seconds`` of a phase were skipped."""
+    return f"{what}: {seconds} s left out"
+
+
+def left_out(words: str) -> int:
+    """The seconds of such words; 0 of any others."""
+    said = _LEFT_OUT.search(words)
+    return int(said[1]) if said else 0
+
+
+def complete(left: int) -> str:
+    """How a soak ended that was shown to its end but for what ``left`` seconds of it were skipped."""
+    return f"complete but for {left / MINUTE:.0f} min left out" if left >= MINUTE else "complete"
 
 
 def lines(state: State, soak: Soak, told: float, number: int, kind: int) -> tuple[str, ...]:

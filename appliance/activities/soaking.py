@@ -21,7 +21,7 @@ from appliance.activities.soak_plan import Soak, clock
 from appliance.activities.soak_run import PAGE_TIME
 from appliance.activities.soak_showing import Facts, showing
 from appliance.activities.soak_table import TABLE, WAITS, State
-from appliance.activities.soak_words import MINUTE, OBSERVATIONS, STOPPING, complete, pages
+from appliance.activities.soak_words import MINUTE, OBSERVATIONS, STOPPING, Cause, complete, pages
 from appliance.activities.table import Table
 from appliance.presses.press import Kind, Press
 
@@ -42,14 +42,15 @@ class Soaking(SoakMenus):
         now: float,
         *,
         words_time: float = 4,
-        cause: str = "power cut",
+        cause: Cause = Cause.POWER_CUT,
+        left_out: int = 0,
     ) -> "Soaking":
         """A soak that was cut at ``elapsed`` of its seconds: it waits for a held ``go``, or goes on, dim first.
 
-        One cut in a rest has the remainder of it first. ``cause``: what cut it, in the log's words.
+        One cut in a rest has the remainder of it first. ``left_out``: seconds of it that were skipped before.
         """
         soaking = cls(soak, field_rate, now, words_time=words_time)
-        soaking._cause = cause
+        soaking._cause, soaking._left_out = cause, left_out
         soaking._take_place(elapsed)
         goes_on = "was cut, rests on" if soaking.phase.rest else "was cut, goes on"
         soaking.cue(goes_on if soak.resume else "was cut", now)
@@ -155,12 +156,12 @@ class Soaking(SoakMenus):
 
     def take_up(self, now: float) -> None:
         """By a person, after a cut."""
-        self._tell("resumed", now, "after the power cut")
+        self._tell("resumed", now, self._cause.after)
         self._warm_up(now)
 
     def take_up_rest(self, now: float) -> None:
         """By a person, after a cut: what there is left of the rest."""
-        self._tell("resumed", now, "after the power cut")
+        self._tell("resumed", now, self._cause.after)
         self._rest(now)
 
     def switch_on(self, now: float) -> None:

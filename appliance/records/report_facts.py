@@ -1,13 +1,11 @@
 """What the sheet of a soak says, as plain words and numbers: the page and its JSON are made of the same."""
 
-import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import tzinfo
 
-from appliance.activities.hosted_soak import STOPPED
 from appliance.activities.soak_plan import clock
-from appliance.activities.soak_words import MINUTE, STOPPING, complete
+from appliance.activities.soak_words import MINUTE, STOPPING, Cause, complete, left_out
 from appliance.records.entries import EventRecord, SoakRecord
 from appliance.records.report_health import HealthFacts, health_facts
 from appliance.records.report_looks import Look, Margin, last_at_keys, last_looked, looks, margins
@@ -17,9 +15,6 @@ from appliance.records.report_time import Course, gaps, sane, spell
 
 QUIET = 150
 """Seconds without a sign of life, one coming each minute, from which it is told."""
-
-
-_LEFT_OUT = re.compile(r": (\d{1,6}) s left out$")
 
 
 @dataclass(frozen=True)
@@ -125,11 +120,11 @@ def _outcome(story: Story) -> str:
     ends = [event.words for event in record.events if event.kind == "ended"]
     if record.ended:
         how = (ends[-1] if ends else "") or record.how or "nobody can tell how"
-        # Who tells the end of a soak taken up after a cut knows nothing of what was skipped before it; the log does.
+        # Reckoned from the log, so that it adds up with what is told below it.
         left = sum(_left_out(story))
         return f"ended at {place}: {complete(left) if left >= MINUTE and how.startswith('complete') else how}"
-    if record.events and record.events[-1].words == STOPPED:
-        return f"{STOPPED} at {place}, and it was not taken up again"
+    if record.events and record.events[-1].words == Cause.STOPPED:
+        return f"{Cause.STOPPED} at {place}, and it was not taken up again"
     if story.spans and story.spans[-1].kind is Kind.WAITING:
         return f"cut at {place}, not taken up again"
     return f"not ended: last sign of life at {place}; its power was cut, or it is still going on"
@@ -139,9 +134,9 @@ def _left_out(story: Story) -> tuple[int, int]:
     """Seconds skipped: of pictures, and of rests."""
     left = [0, 0]
     for event in story.record.events:
-        if event.kind == "skipped" and (said := _LEFT_OUT.search(event.words)):
+        if event.kind == "skipped":
             planned = story.plan.phase(event.phase)
-            left[bool(planned and planned.rest)] += int(said[1])
+            left[bool(planned and planned.rest)] += left_out(event.words)
     return left[0], left[1]
 
 

@@ -4,8 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 
-from appliance.activities.hosted_soak import STOPPED
-from appliance.activities.soak_words import STOPPING
+from appliance.activities.soak_words import STOPPING, Cause
 from appliance.records.entries import EventRecord, Moment, SoakRecord
 from appliance.records.report_plan import Plan
 from appliance.records.report_time import Course
@@ -31,7 +30,7 @@ _AFTER = {
 }  # fmt: skip
 _AFTER_WORDS: dict[tuple[str, str], Kind | None] = {
     ("paused", "black by a key"): Kind.BLACK,
-    ("paused", STOPPED): None,
+    ("paused", Cause.STOPPED): None,
     ("paused", "rest over, set to be switched on"): Kind.SWITCH,
     ("resumed", "by a key"): Kind.SHOWN,
 }
@@ -82,7 +81,9 @@ class _Reading:
         yield Span(Kind.CUT, event.words if event.kind == "cut" else "", sign, event.moment, elapsed)
 
     def _close(self, moment: Moment) -> Iterator[Span]:
-        if self._kind is not None:
+        # A rest that is taken up again goes on at once, with no dim start before it.
+        none = self._kind is Kind.DIM and (moment.boot, moment.at) == (self._since.boot, self._since.at)
+        if self._kind is not None and not none:
             yield Span(self._kind, self._words, self._since, moment, self._elapsed)
         self._kind = None
 

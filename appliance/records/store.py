@@ -69,11 +69,16 @@ class Store:
             return int(made.lastrowid or 0)
 
     def add_event(self, soak_id: int, event: SoakEvent) -> None:
-        """Keep what happened; beyond :data:`MOST_EVENTS` only count it. A heartbeat is kept as one, not as an event."""
+        """Keep what happened; beyond :data:`MOST_EVENTS` only count it. A heartbeat is kept as one, not as an event.
+
+        With the event that tells the soak's end it is over: a power cut right after it must not offer it again.
+        """
         if event.kind == "heartbeat":
             self.heartbeat(soak_id, event.at, event.elapsed, event.phase)
             return
         with self._database.transaction() as connection:
+            if event.kind == "ended":
+                self._end(connection, soak_id, event.at, event.words)
             (last,) = connection.execute("SELECT max(number) FROM events WHERE soak = ?", (soak_id,)).fetchone()
             if (last or 0) >= MOST_EVENTS:
                 connection.execute("UPDATE soaks SET left_out = left_out + 1 WHERE id = ?", (soak_id,))
@@ -107,10 +112,7 @@ class Store:
     def end_soak(self, soak_id: int, at: float, how: str) -> None:
         """The soak is over, and how that came."""
         with self._database.transaction() as connection:
-            connection.execute(
-                "UPDATE soaks SET end_boot = ?, end_at = ?, end_wall = ?, end_synced = ?, how = ? WHERE id = ?",
-                (*self._stamp(connection, at), clean(how), soak_id),
-            )
+            self._end(connection, soak_id, at, how)
 
     def soaks(self) -> list[SoakRecord]:
         """All soaks, the latest first, without their events and beats."""
@@ -127,6 +129,12 @@ class Store:
         latest = self._database.rows("SELECT id FROM soaks ORDER BY id DESC LIMIT 1")
         record = self.soak(latest[0][0]) if latest else None
         return record if record and record.ended is None else None
+
+    def _end(self, connection: sqlite3.Connection, soak_id: int, at: float, how: str) -> None:
+        connection.execute(
+            "UPDATE soaks SET end_boot = ?, end_at = ?, end_wall = ?, end_synced = ?, how = ? WHERE id = ?",
+            (*self._stamp(connection, at), clean(how), soak_id),
+        )
 
     def _soak(
         self, row: tuple[Any, ...], events: tuple[EventRecord, ...] = (), beats: tuple[Beat, ...] = ()

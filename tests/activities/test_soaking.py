@@ -12,13 +12,13 @@ from hypothesis import strategies as st
 
 from appliance.activities.blink import DARK, LIT
 from appliance.activities.soak_event import KINDS
-from appliance.activities.soak_words import OBSERVATIONS, STOPPING
+from appliance.activities.soak_words import OBSERVATIONS, STOPPING, Cause
 from appliance.activities.soaking import Soaking, State
 from appliance.lettering.captions import fits
 from appliance.patterns.catalogue import catalogue
 from appliance.presses.press import Kind, Press
 from appliance.soaks import find_soak, soak_names
-from appliance.video.formats import FORMATS
+from appliance.video.formats import FORMATS, Format
 from tests.activities.invented import RATE
 from tests.activities.soaked import HATCH, PAN, REST, SOAK, WHITE, Bench, a_soak
 
@@ -347,6 +347,34 @@ def test_a_cut_soak_waits_for_a_held_go() -> None:
     assert bench.told("resumed") == ["after the power cut"]
 
 
+@pytest.mark.parametrize(
+    ("cause", "words"),
+    [
+        (Cause.POWER_CUT, "after the power cut"),
+        (Cause.PROGRAM_ENDED, "after the program ended"),
+        (Cause.STOPPED, "after the box was stopped"),
+    ],
+)
+@pytest.mark.parametrize("elapsed", [200, 430])
+def test_it_is_taken_up_after_what_cut_it(cause: Cause, words: str, elapsed: float) -> None:
+    """The log blames no power cut for a stop or for a program that ended, in a picture or in a rest."""
+    bench = Bench(soaking=Soaking.resumed(SOAK, elapsed, RATE, 0.0, cause=cause))
+    bench.key("go", Kind.HELD)
+    assert bench.told("cut")[0].startswith(f"{cause} at 0:0")
+    assert bench.told("resumed") == [words]
+
+
+@pytest.mark.parametrize(
+    ("before", "ended"), [(0, "complete"), (29, "complete"), (600, "complete but for 10 min left out")]
+)
+def test_what_was_left_out_before_a_cut_is_at_the_end(before: int, ended: str) -> None:
+    """All that was left to run was run: the end still lacks what was skipped before the cut."""
+    bench = Bench(soaking=Soaking.resumed(a_soak(PAN, HATCH), 310, RATE, 0.0, left_out=before))
+    bench.key("go", Kind.HELD)
+    bench.wait_for(State.DONE)
+    assert bench.told("ended") == [ended]
+
+
 def test_a_soak_that_says_so_goes_on_by_itself() -> None:
     """With ``resume: true``: dim for half a minute, then on."""
     bench = Bench(soaking=Soaking.resumed(a_soak(PAN, HATCH, resume=True), 200, RATE, 0.0))
@@ -393,6 +421,19 @@ def test_a_rest_cut_as_it_ended_is_over() -> None:
     bench = Bench(soaking=Soaking.resumed(SOAK, 960 - float(1 / RATE), RATE, 0.0))
     bench.key("go", Kind.HELD)
     assert bench.at(State.WARMING)
+
+
+@pytest.mark.parametrize("fmt", FORMATS.values(), ids=list(FORMATS))
+def test_a_cut_just_after_a_phase_began_shows_nothing_of_the_one_before(fmt: Format) -> None:
+    """The phase's first field comes up to half a field before its second: taken up there, the phase itself is up."""
+    bench = Bench(soaking=Soaking(SOAK, fmt.field_rate, 0.0)).started()
+    bench.wait_for(State.RESTING)
+    for event in (event for event in bench.log if event.kind == "phase"):
+        after = Bench(soaking=Soaking.resumed(SOAK, event.elapsed, fmt.field_rate, 0.0))
+        after.key("go", Kind.HELD)
+        assert after.at(State.RESTING if event.words == "rest" else State.WARMING)
+        after.wait(31)
+        assert after.told("phase") == [event.words]
 
 
 @pytest.mark.parametrize("elapsed", [-5, 0, 360, 400, 1380, 10**9])

@@ -264,7 +264,8 @@ def test_a_cut_in_a_rest_from_the_keys_to_the_sheet(tmp_path: Path) -> None:
     kept = Kept(tmp_path, SOAK, wall=BEGUN)
     kept.add(bench.log, BEGUN)
     kept.boot("boot-1")
-    after = Bench(soaking=Soaking.resumed(SOAK, bench.soaking.elapsed(bench.now), RATE, 20.0), now=20.0)
+    resumed = Soaking.resumed(SOAK, bench.soaking.elapsed(bench.now), RATE, 20.0, left_out=200)
+    after = Bench(soaking=resumed, now=20.0)
     after.key("go", PressKind.HELD)
     after.wait_for(State.WAITING)
     after.key("go")
@@ -279,6 +280,9 @@ def test_a_cut_in_a_rest_from_the_keys_to_the_sheet(tmp_path: Path) -> None:
     assert "box off, or not running: power cut at 0:07 of 0:23" in {line.what for line in made.interruptions}
     rests = [span.ended.at - span.begun.at for span in story.spans if span.kind is Kind.REST]
     assert rests[-1] == pytest.approx(530, abs=1)
+    dim = [span.ended.at - span.begun.at for span in story.spans if span.kind is Kind.DIM]
+    assert dim == pytest.approx([30, 30], abs=1), "one at the start, one with the set on again; none before the rest"
+    assert [bar.style for bar in timeline(story).bars].count("dim") == 2
 
 
 def test_a_smell_is_a_caution() -> None:

@@ -2,6 +2,7 @@
 
 import json
 import os
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import UTC
@@ -10,7 +11,7 @@ from typing import Any
 
 import html5lib
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from appliance.records.entries import Beat, EventRecord, Moment, SoakRecord
@@ -84,13 +85,23 @@ RECORDS = st.builds(
 )  # fmt: skip
 
 
+def without_nan_in_words(made: SoakRecord) -> SoakRecord:
+    """The same record; where its own words say nan, as a title may, they say something else."""
+
+    def other(words: str) -> str:
+        return re.sub("nan", "n-n", words, flags=re.IGNORECASE)
+
+    events = tuple(replace(event, kind=other(event.kind), words=other(event.words)) for event in made.events)
+    return replace(made, name=other(made.name), title=other(made.title), how=other(made.how), events=events)
+
+
 @settings(max_examples=RECORDS_MADE, deadline=None)
 @given(RECORDS)
+@example(record(*WHOLE, title="NAN"))
 def test_any_record_makes_a_page(made: SoakRecord) -> None:
-    """Whatever a disk holds, clocks that run backwards, numbers that are none: a well-formed page, and valid JSON."""
-    page = as_page(made, 80, UTC)
-    parsed(page)
-    assert "nan" not in page.lower().replace("announc", "")
+    """Whatever a disk holds, clocks that run backwards: a well-formed page, valid JSON, and in neither a number nan."""
+    parsed(as_page(made, 80, UTC))
+    assert "nan" not in as_page(without_nan_in_words(made), 80, UTC).lower()
     json.loads(as_json(made, UTC), parse_constant=pytest.fail)
 
 

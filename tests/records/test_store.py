@@ -60,6 +60,18 @@ def test_a_heartbeat_among_the_events_is_kept_as_one(store: Store) -> None:
     assert [beat.elapsed for beat in record.beats] == [29.0]
 
 
+def test_a_soak_is_over_with_the_event_that_tells_it(store: Store) -> None:
+    """A power cut between that event and the end's own record must not offer again what a person has ended."""
+    soak = store.begin_soak("a", "", "", 1.0)
+    store.add_event(soak, SoakEvent("ended", 9.0, 8.0, 0, "by a key"))
+    assert store.unfinished() is None
+    store.end_soak(soak, 9.0, "by a key")
+    record = store.soak(soak)
+    assert record is not None
+    assert record.ended is not None
+    assert (record.ended.at, record.how, [event.words for event in record.events]) == (9.0, "by a key", ["by a key"])
+
+
 def test_a_visit_comes_out_as_it_went_in(store: Store) -> None:
     """Findings and readings belong to their visit; one taken back stays, marked."""
     visit = store.visits.begin("the walnut one", "quick", 1.0)

@@ -3,6 +3,7 @@
 import gc
 import os
 import resource
+import sqlite3
 from dataclasses import replace
 from pathlib import Path
 
@@ -16,8 +17,10 @@ from appliance.activities.soaking import State
 from appliance.lettering.captions import fits
 from appliance.records.entries import SoakRecord
 from appliance.records.store import Store
+from appliance.records.surroundings import FILE
 from appliance.soaks import find_soak
 from appliance.video.formats import FORMATS
+from tests.activities.soaked import HATCH, REST, a_soak
 from tests.service.soaked import Powered, kept
 
 FIELD = float(FORMATS["240p"].field_time)
@@ -96,6 +99,26 @@ def test_a_soak_that_may_goes_on_by_itself_dim_first(tmp_path: Path) -> None:
     assert box.run(60).soaking.state is State.RUNNING
 
 
+@pytest.mark.parametrize("resume", [False, True])
+def test_a_rest_cut_as_it_began_goes_on_with_nothing_between(tmp_path: Path, resume: bool) -> None:
+    """Its first field lies a little before its second: nothing of the phase before comes up, nor half a minute dim."""
+    box = Powered(tmp_path, blinks=False).run(1)
+    soak = a_soak(replace(HATCH, seconds=60), REST, HATCH, resume=resume)
+    assert box.service.box.start(soak_activities([soak], 4)[0], box.waiter.now)
+    box.soaking.cue("go held", box.waiter.now)
+    box.run(92)
+    assert box.at(State.RESTING)
+    box.cut()
+    box = Powered(tmp_path, "second", blinks=False).run(5)
+    if not resume:
+        assert box.picture == ("grey", "10")
+        box.press("go", 1.2)
+    assert box.at(State.RESTING)
+    box.run(40)
+    shown = [(view.pattern, view.variant) for _, view in box.watch.pictures[1:]]
+    assert list(dict.fromkeys(shown)) == ([] if resume else [("grey", "10")]) + [("black", "0")]
+
+
 def test_a_stop_and_a_restart_in_one_boot_are_no_power_cut(tmp_path: Path) -> None:
     """Told to stop, the box says so in the log; killed, it says next time that its program ended."""
     running(tmp_path).stop()
@@ -106,8 +129,46 @@ def test_a_stop_and_a_restart_in_one_boot_are_no_power_cut(tmp_path: Path) -> No
     ]
     box.press("go", 1.2)
     box.run(60).cut()
-    Powered(tmp_path, "second", blinks=False).run(5)
+    box = Powered(tmp_path, "second", blinks=False).run(5)
     assert kept(tmp_path).events[-1].words == "program ended at 0:11 of 4:00"
+    box.press("go", 1.2)
+    assert [event.words for event in kept(tmp_path).events if event.kind == "resumed"] == [
+        "after the box was stopped",
+        "after the program ended",
+    ]
+
+
+def test_what_was_skipped_before_a_cut_is_left_out_at_the_end(tmp_path: Path) -> None:
+    """A phase skipped in each of two boots, and all else run: the end lacks both, as kept and as told in the log."""
+    box = running(tmp_path, "short", 100)
+    box.press("forward")
+    box.run(5).cut()
+    for boot in ("second", "third"):
+        box = Powered(tmp_path, boot, blinks=False).run(5)
+        box.press("go", 1.2)
+        box.run(100)
+        if boot == "second":
+            box.press("forward")
+            box.run(5).cut()
+    box.run_tended()
+    record = kept(tmp_path)
+    skipped = [event.words for event in record.events if event.kind == "skipped"]
+    left = sum(int(words.rsplit(": ")[1].split()[0]) for words in skipped)
+    assert len(skipped) == 2
+    assert record.how == record.events[-1].words == f"complete but for {left / 60:.0f} min left out"
+
+
+def test_a_skip_counts_though_the_cut_came_with_it(tmp_path: Path) -> None:
+    """The skip was kept and nothing after it: what was skipped is not shown after all, since it is told as left out."""
+    box = running(tmp_path, "short", 100)
+    box.press("forward")
+    box.cut()
+    with sqlite3.connect(tmp_path / FILE) as records:
+        (last,) = records.execute("SELECT number FROM events WHERE kind = 'skipped'").fetchone()
+        records.execute("DELETE FROM events WHERE number > ?", (last,))
+    records.close()
+    box = Powered(tmp_path, "second", blinks=False).run(5)
+    assert box.soaking.elapsed(box.waiter.now) == box.soaking.soak.ends[0]
 
 
 def test_vary_held_at_power_up_comes_before_a_cut_soak(tmp_path: Path) -> None:

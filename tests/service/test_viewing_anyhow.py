@@ -1,7 +1,6 @@
 """A viewing under whatever keys, cuts, lost screens and bad disks there are: nothing told as kept is ever lost."""
 
 import os
-import sqlite3
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -11,10 +10,8 @@ from hypothesis import strategies as st
 from appliance.activities.hosted_viewing import HostedViewing
 from appliance.activities.viewing_record import Noted
 from appliance.activities.viewing_words import kept_words
-from appliance.hardware.screens.base import ScreenTrouble
-from appliance.hardware.screens.memory import MemoryScreen
 from appliance.records.store import Store
-from tests.service.test_troubles import Disk
+from tests.service.befalling import BEFALLING, Befallen
 from tests.service.visited import Visited
 
 EXAMPLES = int(os.environ.get("FIELDMOUSE_VIEWING_EXAMPLES", "6"))
@@ -26,34 +23,25 @@ HAPPENINGS = st.lists(
         st.tuples(st.just("go note go"), st.just(0.05)),
         st.tuples(st.just("pair"), st.just(2.5)),
         st.tuples(st.just("wait"), st.sampled_from([1.0, 12.0, 61.0])),
-        st.tuples(st.sampled_from(["cut", "kill", "screen", "full", "well"]), st.just(0.0)),
+        st.tuples(st.sampled_from(BEFALLING), st.just(0.0)),
     ),
     max_size=14,
 )
 
 
-class Bench:
+class Bench(Befallen[Visited]):
     """A box with a glance under way, what happens to it, and what it has told as kept."""
 
     def __init__(self, folder: Path) -> None:
-        self.folder, self.disk, self.boot = folder, Disk(), 0
-        self.box = self._powered()
+        super().__init__(folder, Visited)
         self.box.service.box.start(self.box.service.viewing("glance"), self.box.waiter.now)
         self.box.run(1)
 
     def happen(self, what: str, seconds: float) -> None:
         """One thing, and a while after it."""
         box = self.box
-        if what in ("cut", "kill"):
-            box.cut()
-            self.boot += what == "cut"
-            self.box = self._powered()
-        elif what == "screen":
-            box.screen.trouble = ScreenTrouble("gone")
-            box.run(0.5)
-            box.screen = MemoryScreen(box.waiter.clock)
-        elif what in ("full", "well"):
-            self.disk.code = sqlite3.SQLITE_FULL if what == "full" else 0
+        if self.befall(what):
+            pass
         elif what == "pair":
             box.hold_both("go", "vary", seconds)
         elif what == "wait":
@@ -81,9 +69,6 @@ class Bench:
             store.close()
         told = [Noted(0, 0, "", "", note.severity, note.zone, note.title) for note in notes]
         return ["\n".join(kept_words(note, note.title)) for note in told]
-
-    def _powered(self) -> Visited:
-        return Visited(self.folder, f"boot {self.boot}", connect=self.disk, blinks=False).run(1)
 
 
 @settings(max_examples=EXAMPLES, suppress_health_check=[HealthCheck.too_slow], deadline=None)
