@@ -13,6 +13,7 @@ from appliance.activities.viewing_words import DANGER_PAGES, OFF_KEPT, OFF_PAGES
 from appliance.findings import fits_everywhere
 from appliance.patterns.registry import SPARED, STANDS
 from appliance.presses.press import Kind, Press
+from appliance.records.entries import MOST_FINDINGS
 from tests.activities.viewed import BOUNCE, FMT, GUIDE, HUM, KINDS, LIKELY, LOAD, RED, RUN, SHAPE, Visit, a_guide
 
 
