@@ -13,9 +13,10 @@ from appliance.activities.showing import Showing
 from appliance.activities.stress import State as Stressing
 from appliance.activities.stress import Stress
 from appliance.activities.table import Table
-from appliance.activities.viewing_ending import SWAP_TIME, Ending
+from appliance.activities.viewing_card import Opening
+from appliance.activities.viewing_ending import SWAP_TIME
 from appliance.activities.viewing_noting import TURN_TIME, Careful
-from appliance.activities.viewing_plan import NOT_SAID, PATHS, WARMTHS, Guide, Page, Sort
+from appliance.activities.viewing_plan import PATHS, WARMTHS, Guide, Page, Sort
 from appliance.activities.viewing_record import Noted
 from appliance.activities.viewing_showing import Facts, showing
 from appliance.activities.viewing_table import CARD, END, HERE_IN_DANGER, TABLE, State
@@ -47,7 +48,7 @@ def _silent(outcome: object) -> tuple[()]:  # noqa: ARG001 - as a judge is, and 
     return ()
 
 
-class Viewing(Ending):
+class Viewing(Opening):
     """Visit ``number`` along ``guide.route`` in the format ``fmt``; ``judge`` says what was found means, ``tally``
     gives the texts of the codes at the end.
 
@@ -70,8 +71,7 @@ class Viewing(Ending):
         notebook: Careful | None = None,
     ) -> None:
         super().__init__(guide, number, State.CARD, notebook or Careful(guide), now, judge=judge, tally=tally)
-        self.fmt, self.path, self.warmth = fmt, next(iter(PATHS)), NOT_SAID
-        self._words_time = words_time
+        self.fmt, self._words_time = fmt, words_time
         self._stress: Stress | None = None
         self._variant, self._left, self._dimmed = 0, 0.0, ""
         self._done = self._held = False
@@ -258,21 +258,6 @@ class Viewing(Ending):
         self._notebook.end(now)
         self.timers.clear()
 
-    # Moves: the opening card
-
-    def next_path(self, now: float) -> None:
-        """Another way for the signal."""
-        self._choose_path(1, now)
-
-    def path_before(self, now: float) -> None:
-        """The way before."""
-        self._choose_path(-1, now)
-
-    def change_warmth(self, now: float) -> None:
-        """Cold, warm, not said."""
-        self.warmth = _after((NOT_SAID, *WARMTHS), self.warmth, 1)
-        self._show_page(0, now)
-
     # Moves: pictures
 
     def vary(self, now: float) -> None:
@@ -451,10 +436,6 @@ class Viewing(Ending):
             case Stressing.BLACKING | Stressing.BLACK:
                 self.cue("went black", now)
 
-    def _choose_path(self, by: int, now: float) -> None:
-        self.path = _after(tuple(PATHS), self.path, by)
-        self._show_page(0, now)
-
     def _current_page(self) -> Page | None:
         if self.state is State.END:
             return self._end_pages()[self._end_page]
@@ -470,8 +451,3 @@ class Viewing(Ending):
             State(self.state), self.outcome, self._step, name, self._choice.severity, self._choice.zone, danger,
             self._place + 1, self._notebook.is_set_off,
         )  # fmt: skip
-
-
-def _after(words: tuple[str, ...], word: str, by: int) -> str:
-    """The word so many places after ``word``, round and round."""
-    return words[(words.index(word) + by) % len(words)]

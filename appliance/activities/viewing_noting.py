@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from appliance.activities.table import Machine
 from appliance.activities.viewing_notebook import MIDDLE, Choice, Notebook, dangers
-from appliance.activities.viewing_plan import DANGER, Guide, Kind, Step
+from appliance.activities.viewing_plan import DANGER, NOT_SAID, PATHS, Guide, Kind, Step
 from appliance.activities.viewing_record import Noted, Outcome, Record
 from appliance.activities.viewing_table import State
 from appliance.activities.viewing_words import DANGER_PAGES, FULL_WORDS, OFF_KEPT, ON_KEPT, kept_words, lost_words
@@ -49,7 +49,7 @@ class Noting(Machine):
     def __init__(self, guide: Guide, number: int, first: State, notebook: Careful, now: float) -> None:
         super().__init__(first)
         self.guide, self.number = guide, number
-        self.path = self.warmth = ""
+        self.path, self.warmth = next(iter(PATHS)), NOT_SAID
         self._notebook = notebook
         self._choice, self._dangers = Choice((DANGER,)), Choice(dangers(guide))
         self._place, self._page, self._digit = -1, 0, ""
