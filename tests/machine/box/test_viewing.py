@@ -76,7 +76,7 @@ def _slowly(box: Box, *names: str) -> None:
     """Presses with time to read between them."""
     for name in names:
         pressed = box.press(name)[0]
-        box.wait("a reader", lambda since=pressed: box.now() > since + 1.2)  # type: ignore[misc] # bound early
+        box.wait("a reader", lambda since=pressed: box.now() > since + 1.6)  # type: ignore[misc] # bound early
 
 
 def test_a_whole_viewing(glance: Box) -> None:

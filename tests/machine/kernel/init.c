@@ -1,6 +1,6 @@
 /*
  * The whole of the initial RAM disk's work: load the modules that the disk needs, in the order of /order, mount the
- * disk and hand over to its init. Any failure ends the guest with its reason on the console.
+ * disk, start the second processor and hand over to its init. Any failure ends the guest with its reason on the console.
  */
 #define _GNU_SOURCE
 #include <errno.h>
@@ -34,6 +34,22 @@ static void load(const char *name)
 	close(fd);
 }
 
+/*
+ * The kernel's line holds it back until here: in its own start the kernel patches code that runs on every processor
+ * (the static keys of the clock), and the emulator now and then lets the other one run into it half-written.
+ */
+static void start_second_processor(void)
+{
+	int fd;
+
+	mkdir("/sys", 0755);
+	must(!mount("sysfs", "/sys", "sysfs", MS_NOSUID, NULL), "/sys");
+	fd = open("/sys/devices/system/cpu/cpu1/online", O_WRONLY | O_CLOEXEC);
+	must(fd >= 0 && write(fd, "1", 1) == 1, "the second processor");
+	close(fd);
+	must(!umount2("/sys", MNT_DETACH), "leaving /sys");
+}
+
 int main(void)
 {
 	char name[64];
@@ -50,6 +66,7 @@ int main(void)
 	while (mount("/dev/vda", "/root", "ext4", 0, "") && --tries)
 		usleep(50000); /* the disk appears a moment after its driver */
 	must(tries > 0, "/dev/vda");
+	start_second_processor();
 	must(!mount("/dev", "/root/dev", NULL, MS_MOVE, NULL), "moving /dev");
 	must(!chdir("/root") && !mount(".", "/", NULL, MS_MOVE, NULL) && !chroot(".") && !chdir("/"), "moving the root");
 	execl("/sbin/init", "init", (char *)NULL);
