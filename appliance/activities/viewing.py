@@ -338,7 +338,9 @@ class Viewing(Opening):
                 return "note"
             case State.DANGER if cue == "note held" and self._notebook.dangers <= 1:
                 return f"note held to {self._sort(self._place)}"
-            case State.DANGER if cue == "go" and self._page % len(pages(self._said())) != len(DANGER_PAGES):
+            case State.DANGER if cue in ("go", "forward", "back") and self._page % len(pages(self._said())) != len(
+                DANGER_PAGES
+            ):
                 return "go unread"
             case State.END if cue == "go" and self._page >= len(self._end_pages()) - 1:
                 return "go last"

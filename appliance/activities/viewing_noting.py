@@ -168,7 +168,7 @@ class Noting(Machine):
         self._tell((title, "being kept"), now)
 
     def ask_danger(self, now: float) -> None:
-        """Which? Nothing is noted that was not on the screen."""
+        """Which? Nothing is noted, nor passed over, that was not on the screen."""
         self._show_page(len(DANGER_PAGES), now)
 
     def next_danger(self, now: float) -> None:

@@ -50,10 +50,10 @@ def showing(facts: Facts) -> Showing:
 def _picture(facts: Facts) -> tuple[str, str]:
     if facts.state in DARK_STATES or facts.state is State.ASKED:
         return BLACK
-    if facts.state is State.CARD or facts.step is None:
-        return FIRST
     if facts.state in (State.CUT, State.END, State.CODE, State.SPARED, State.OVER, State.ENDING):
         return DIM
+    if facts.state is State.CARD or facts.step is None:
+        return FIRST
     return facts.step.pattern, facts.step.dimmed if facts.step.sort is Sort.LOAD else facts.variant
 
 

@@ -36,7 +36,7 @@ LAST_PAGE = ("vary: meaning · note: code", "go: done · back: look again")
 LAST_PAGE_JUDGED = ("vary: notes · note: code", "go: done · back: look again")
 
 
-NOT_SAID_WORDS = "not said"
+NOT_SAID_WORDS = "warmth?"
 """Of a set that nobody called cold or warm."""
 
 
@@ -151,7 +151,10 @@ def pages(said: Said) -> tuple[Page, ...]:
             return card_pages(outcome.number, outcome.path, outcome.warmth)
         case State.CUT:
             place = f"{said.resume_at} of {outcome.steps}" if said.resume_at else "its card"
-            return ((f"Visit {outcome.number} cut at {place}", "go: on · hold note: end it"),)
+            return (
+                (f"Visit {outcome.number} cut at {place}", "go: on · hold note: end it"),
+                ("note: another time", "It is offered again then"),
+            )
         case State.SPARED:
             return (SPARED_PAGE,)
         case State.ENDING:

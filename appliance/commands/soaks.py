@@ -23,7 +23,9 @@ def run(state: Path | None, *, json: bool) -> int:
     if json:
         text = jsons.dumps([_described(record) for record in kept], indent=2, ensure_ascii=False)
     else:
-        text = "\n".join(_table(kept)) if kept else f"no soak has been kept in {store.folder}"
+        text = (
+            "\n".join(_table(kept)) if kept else f"no soak has been kept in {store.folder}; --state names other records"
+        )
     sys.stdout.write(text + "\n")
     return 0
 

@@ -100,7 +100,9 @@ def _visiting(commands: "argparse._SubParsersAction[_Parser]") -> None:
     visits = commands.add_parser("visits", help="list the visits that were kept, name or delete one")
     either = visits.add_mutually_exclusive_group()
     either.add_argument("--json", action="store_true", help="as JSON")
-    either.add_argument("--name", nargs=2, metavar=("VISIT", "NAME"), help="say what its set is called")
+    either.add_argument(
+        "--name", nargs=2, metavar=("VISIT", "NAME"), help="say what its set is called; an empty name takes it away"
+    )
     either.add_argument("--delete", metavar="VISIT", help="delete one, after its number was typed again")
     visits.set_defaults(command=_visits)
     sheet = commands.add_parser("sheet", help="the sheet of a visit, as one page")

@@ -15,11 +15,11 @@ TEMPLATE = Path(__file__).with_name("card.html")
 KEYS = (
     ("forward", "next pattern, step or choice", "again and again"),
     ("back", "the one before", "again and again"),
-    ("go", "start or stop; fine here, next; keep", "where on the screen; at a step: end"),
-    ("vary", "next variant; how bad it is", "DANGER: ends a viewing at once"),
+    ("go", "start or stop; fine here, next; keep", "what to do; where; at a step: end"),
+    ("vary", "next variant; how bad it is", "next family; in a viewing: DANGER"),
     ("note", "note a fault: choose it, then go", "take the last note back"),
 )
-"""Each key, and what it means in a viewing, short and held for a second."""
+"""Each key, and what it means, short and held for a second."""
 
 PAIRS = (
     ("go and vary, 2 s", "next format; it comes back by itself unless confirmed"),
@@ -30,7 +30,7 @@ PAIRS = (
 LAMPS = (
     ("ready", "lit: a picture is really up"),
     ("running", "blinks while something is timed, lit when it is done"),
-    ("attention", "slow: black is meant; short flashes: count them, below"),
+    ("attention", "slow: black is meant; faster: it calls; short ones: count"),
 )
 
 

@@ -138,7 +138,7 @@ class VisitRecord:
     """Everything noted of one set at one time; ``id`` is its number. ``how`` it ended is empty while it has not.
 
     ``label`` is what the set is called, ``route`` the name of the route and ``title`` its title. ``path``: how the
-    signal came to the set, one of :data:`SIGNAL_PATHS`; ``warmth``: one of :data:`WARMTHS`; both may be empty.
+    signal came to the set, a word of the viewing's plan; ``warmth``: cold or warm; both may be empty.
     ``low``: the box was short of voltage meanwhile. A list of visits carries neither steps nor readings.
     """
 
@@ -160,10 +160,3 @@ class VisitRecord:
     def noted(self) -> tuple[Finding, ...]:
         """The findings that were not taken back."""
         return tuple(finding for finding in self.findings if not finding.undone)
-
-
-SIGNAL_PATHS = ("composite", "modulator", "luminance")
-"""Straight into a socket; through an RF modulator; luminance only."""
-
-WARMTHS = ("cold", "warm")
-"""Whether the set had been off for long when the visit began."""

@@ -21,7 +21,7 @@ log = logging.getLogger(__name__)
 
 
 class Opening:
-    """``read`` reads the menu, which takes a while; it is called in the backroom, and once."""
+    """``read`` reads the menu, which takes a while: in the backroom, and once; a script's viewing reads its own."""
 
     def __init__(self, box: Box, room: Backroom, scribe: Scribe, read: "Callable[[], Menu]") -> None:
         self.current: Trouble | None = None
@@ -61,9 +61,16 @@ class Opening:
             menu = self._read()
         except Exception:
             # A fault in there must not leave a person before a list that never comes.
-            log.exception("the list of activities cannot be read")
-            return self._box.list_read
+            log.exception("the list of activities cannot be read (lamp code %d)", Trouble.SETTINGS)
+            return self._failed
         return lambda now: self._heard(menu, now)
+
+    def _failed(self, now: float) -> None:
+        """What was left open stays so in the records; the next start offers it, once all can be read."""
+        self.current = Trouble.SETTINGS
+        self._found.clear()
+        self._box.list_read(now)
+        self._box.tell(("The list cannot be read:", "install fieldmouse anew"), now)
 
     def _heard(self, menu: "Menu", now: float) -> None:
         self._menu = menu

@@ -64,7 +64,7 @@ def test_what_nobody_said_of_the_warmth_is_kept_as_not_said() -> None:
     """The card claims neither cold nor warm by itself; said and taken back it is not said again, and outlasts a cut."""
     for keys in ("", "vary vary vary"):
         visit = Visit().keys(keys)
-        assert visit.words.splitlines()[1] == "composite, not said · go"
+        assert visit.words.splitlines()[1] == "composite, warmth? · go"
         visit.keys("go go")
         assert visit.card.warmth == NOT_SAID
         visit.restart()
@@ -388,7 +388,9 @@ def test_a_danger_is_told_only_as_it_is_read_and_once() -> None:
 
 def test_danger_ends_the_route() -> None:
     """What it was can be told; then only the summary is left, and the record says that it ended so."""
-    visit = Visit().keys("go vary+ forward go")
+    visit = Visit().keys("go vary+ forward")
+    assert visit.words.startswith("Snaps, flashes, hiss")  # the first: none is passed over unseen
+    visit.keys("forward go")
     assert [note.kind for note in visit.card.notes.values()] == ["danger", "smell"]
     visit.keys("note")
     assert visit.words.startswith("Danger was noted.")
@@ -570,7 +572,7 @@ def test_a_visit_that_is_full_says_so_and_still_takes_a_danger() -> None:
     assert visit.words == "NOT noted: 140 is the most\nhold go: end, begin another"
     assert visit.at(State.STEP)
     assert visit.card.notes == {}
-    visit.keys("vary+ forward go")
+    visit.keys("vary+ forward forward go")
     assert [note.kind for note in visit.card.notes.values()] == ["danger", "smell"]
     assert visit.viewing._notebook.ledger.late == 0
 

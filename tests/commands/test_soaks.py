@@ -131,7 +131,7 @@ def test_where_records_are_looked_for(
         assert find_records(None) == tmp_path / "fieldmouse"
     monkeypatch.setenv("STATE_DIRECTORY", str(tmp_path / "unused"))
     assert find_records(None) == tmp_path / "unused"
-    assert run(capsys, "soaks") == f"no soak has been kept in {tmp_path / 'unused'}\n"
+    assert run(capsys, "soaks") == f"no soak has been kept in {tmp_path / 'unused'}; --state names other records\n"
     assert json.loads(run(capsys, "soaks", "--json")) == []
     assert not (tmp_path / "unused").exists()
 

@@ -67,7 +67,7 @@ def test_no_visits_are_said_to_be_none(
 ) -> None:
     """A box that has kept nothing lists nothing; a folder named that has no records is refused."""
     monkeypatch.setenv("STATE_DIRECTORY", str(tmp_path))  # as systemd gives it
-    assert said(capsys, "visits") == f"no visit has been kept in {tmp_path}\n"
+    assert said(capsys, "visits") == f"no visit has been kept in {tmp_path}; --state names other records\n"
     assert said(capsys, "visits", "--json") == "[]\n"
     assert "holds no records.sqlite" in refused(capsys, "visits", "--state", str(tmp_path))
 

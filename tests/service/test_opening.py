@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from appliance.activities.box import State
+from appliance.activities.troubles import Trouble
 from appliance.service.menu import Menu
 from tests.service.soaked import Powered
 
@@ -102,3 +103,7 @@ def test_a_fault_in_reading_leaves_stepping_and_the_stress(tmp_path: Path, caplo
     assert box.words.splitlines()[0] == "Choose: Stepping"
     assert [activity.title for activity in box.service.box.activities] == ["Stepping", "White stress"]
     assert "rubbish" in caplog.text
+    box.press("note")
+    box.run(2)
+    assert box.words == "The list cannot be read:\ninstall fieldmouse anew"
+    assert box.service.box.troubles == {Trouble.SETTINGS}

@@ -49,7 +49,7 @@ def photograph(box: Visited) -> str:
 def test_a_whole_visit_by_keys_is_kept_from_end_to_end(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Card, steps, load, colours by themselves, two notes, summary, meaning, codes, end: all of it in the records."""
     box = at_card(tmp_path)
-    assert (box.large, box.words) == ("1", f"{CARD}\ncomposite, not said · go")
+    assert (box.large, box.words) == ("1", f"{CARD}\ncomposite, warmth? · go")
     box.type("forward vary go")
     assert (box.picture, box.step) == (("grey", "50"), "set-off")
     box.type("go")
@@ -375,17 +375,17 @@ def test_the_last_five_visits_are_leafed_through(tmp_path: Path) -> None:
     box.choose("Last visits")
     assert box.words == "Last visits: forward, back\nvary: what was noted"
     for key, words in (
-        ("forward", "Visit 2: A viewing\ncomposite, not said"),
+        ("forward", "Visit 2: A viewing\ncomposite, warmth?"),
         ("vary", "2: nothing noted\n0 of 23 steps looked at"),
         ("forward", "1: 3 noted\n2 of 10 steps looked at"),
         ("vary", "1: bad, 2 places\nLate, dark first picture"),
         ("vary", "1: plain, all over\nOne colour weak"),
         ("back", "2: no more noted\n0 of 23 steps looked at"),
-        ("vary", "Visit 2: A viewing\ncomposite, not said"),
+        ("vary", "Visit 2: A viewing\ncomposite, warmth?"),
         ("forward", "Visit 1: A glance\nRF modulator, warm"),
         ("forward", "Last visits: forward, back\nvary: what was noted"),
         ("vary", "2: nothing noted\n0 of 23 steps looked at"),
-        ("vary", "Visit 2: A viewing\ncomposite, not said"),
+        ("vary", "Visit 2: A viewing\ncomposite, warmth?"),
     ):
         assert box.type(key).words == words
     box.type("note")
