@@ -217,6 +217,7 @@ def _presenter_opener(
         presenter = Presenter(first.screen, painter)
         view = View(Choice(facts["format"], facts["system"]), facts["pattern"], facts["variant"])
         presenter.adopt(first.kept.mode, view, first.surface, first.at)
+        first.kept.rows = b""  # the screen has its own copy, and this one would be held for good
         return presenter
 
     return open_presenter

@@ -189,8 +189,8 @@ class Presenter:
             turns = len(picture.more) if picture else 0
             self._free_beyond(KEPT_SURFACES - 1 + turns)
             surface = self._given(frame)
-            if picture and not turns:
-                # The screen has its own copy, and what moves is the largest of all frames.
+            if not turns and not (view.caption or view.left):
+                # The screen has its own copy. What is laid over a picture comes and goes, so with words it is held.
                 self._painter.forget()
             return surface
         except MemoryError:

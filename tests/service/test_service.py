@@ -1,6 +1,7 @@
 """The whole loop in simulated time, on a memory screen."""
 
 from collections.abc import Iterator, Sequence
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -291,7 +292,9 @@ def test_frames_taken_in_turn_cost_no_copy_and_light_their_lamp(tmp_path: Path) 
     presenter = stage.service._screen.ensure(0.0)
     assert presenter is not None
     draw = presenter._painter._picture
-    presenter._painter.picture = lambda f, p, v: two_turns(FORMATS[f], v) if p == "moving-crosshatch" else draw(f, p, v)  # type: ignore[assignment]
+    presenter._painter.picture = cache(
+        lambda f, p, v: two_turns(FORMATS[f], v) if p == "moving-crosshatch" else draw(f, p, v)
+    )
     stage.service.box.show("moving-crosshatch", "across", 0.0)
     stage.run(6)
     begun = next(field for field, byte in taken if byte) - 30

@@ -8,6 +8,7 @@ remembered (``test_keeper``), disks of every badness under the records (``tests/
 import logging
 import sqlite3
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -199,7 +200,7 @@ def test_a_pattern_that_raises_in_a_soak(tmp_path: Path) -> None:
             raise ZeroDivisionError("a fault in a pattern")
         return draw(fmt, pattern, variant)
 
-    presenter._painter.picture = broken  # type: ignore[assignment]
+    presenter._painter.picture = cache(broken)
     box.run(600)
     assert box.soaking.phase.pattern == up(box).pattern == "white"
     assert box.service.box.troubles == {Trouble.PICTURE}

@@ -7,6 +7,7 @@ import struct
 import sys
 import time
 from collections.abc import Callable, Iterator, Mapping
+from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +17,9 @@ from appliance.presses.edges import Edge
 
 log = logging.getLogger(__name__)
 
+SYSFS = Path("/sys/class/input")
+_WORD = 8 * struct.calcsize("l")  # bits of the kernel's words in there
+_SWITCHES = {"KEY_POWER": 116, "KEY_SLEEP": 142, "KEY_WAKEUP": 143}  # linux/input-event-codes.h
 EVIOCSCLOCKID = 0x400445A0  # linux/input.h: _IOW('E', 0xa0, int)
 
 
@@ -44,10 +48,11 @@ class InputKeys:
         self._devices: dict[int, _Device] = {}
         self._holders: dict[str, set[tuple[str, int]]] = {}
         self._ready: list[Edge] = []
-        self._evdev = evdev or _evdev()
-        self._keymap = _codes(keymap, self._evdev) if self._evdev else {}
-        self._watch = _watch(folder) if self._evdev else None
-        self._epoll = select.epoll() if self._evdev else None
+        self._names, self._evdev = keymap, evdev
+        self._keymap = _codes(keymap, evdev) if evdev else {}
+        there = evdev is not None or _there()
+        self._watch = _watch(folder) if there else None
+        self._epoll = select.epoll() if there else None
         if self._epoll is not None:
             if self._watch is not None:
                 self._epoll.register(self._watch.fd, select.EPOLLIN)
@@ -91,13 +96,16 @@ class InputKeys:
         """Take what is new in the folder. One that may not be opened yet is tried again when its rights change."""
         known = {device.path for device in self._devices.values()}
         for path in sorted(str(p) for p in self._folder.glob("event*")):
-            if path not in known:
+            if path not in known and (self._evdev or _has_keys(path, self._names)):
                 try:
                     self._take(path, now)
                 except OSError as error:
                     log.info("input device %s not taken: %s", path, error.strerror or error)
 
     def _take(self, path: str, now: float) -> None:
+        if self._evdev is None:
+            self._evdev = _slim_evdev()
+            self._keymap = _codes(self._names, self._evdev)
         device = _Device(path, self._evdev, self._clock)
         try:
             if not self._keymap.keys() & device.codes():
@@ -209,12 +217,24 @@ def _stamp_monotonic(fd: int) -> bool:
     return True
 
 
-def _evdev() -> Any:
+def _there() -> bool:
+    """Whether there is the package; it is imported with the first device that has keys: most boxes have none."""
+    if find_spec("evdev") is not None:
+        return True
+    log.warning("no keys from input devices: the Python package evdev is not installed (python3-evdev)")
+    return False
+
+
+def _has_keys(path: str, names: Mapping[str, str]) -> bool:
+    """Whether a device has keys beside those that switch a machine off and on, as sysfs tells: its bits in words."""
+    if _SWITCHES.keys() & names.keys():
+        return True
     try:
-        return _slim_evdev()
-    except ImportError:
-        log.warning("no keys from input devices: the Python package evdev is not installed (python3-evdev)")
-        return None
+        words = (SYSFS / Path(path).name / "device/capabilities/key").read_text("ascii").split()
+    except OSError:
+        return True
+    bits = sum(int(word, 16) << (_WORD * place) for place, word in enumerate(reversed(words)))
+    return bool(bits & ~sum(1 << code for code in _SWITCHES.values()))
 
 
 def _slim_evdev() -> Any:

@@ -278,3 +278,25 @@ def test_watch_tells_what_comes_goes_and_changes_only(tmp_path: Path) -> None:
         watch.clear()
     assert woken == [True, False, True, True]
     watch.close()
+
+
+def test_a_power_button_alone_is_not_worth_the_package(tmp_path: Path) -> None:
+    """The package is imported with the first device that has other keys; the words are as the kernel has them.
+
+    Its words are of the machine's long, highest first (drivers/input/input.c, input_bits_to_string).
+    """
+    sysfs, folder = tmp_path / "sysfs", tmp_path / "input"
+    folder.mkdir()
+    for event, words in (("event0", "10000000000000 0"), ("event1", "10000000002000 0")):
+        (sysfs / event / "device/capabilities").mkdir(parents=True)
+        (sysfs / event / "device/capabilities/key").write_text(words + "\n")
+    (folder / "event0").touch()
+    program = (
+        "import sys, pathlib; import appliance.hardware.keys.input_devices as it;"
+        f"it.SYSFS = pathlib.Path({str(sysfs)!r}); folder = pathlib.Path({str(folder)!r});"
+        "keys = it.InputKeys({'KEY_KP6': 'forward'}, folder=folder); print('evdev' in sys.modules);"
+        "(folder / 'event1').touch(); keys.read(0.0); print('evdev' in sys.modules); keys.close();"
+        "keys = it.InputKeys({'KEY_POWER': 'go'}, folder=folder); keys.close()"
+    )
+    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
+    assert done.stdout.split() == ["False", "True"]
