@@ -215,7 +215,7 @@ class Box:
         return lambda: [(at, lit) for at, lit in json.loads(begun(seconds + 90)["out"])]
 
     def code(self) -> int:
-        """The count on the attention lamp; 0 when it stays dark. Watched again when the host tore two flashes into one."""
+        """The count on the attention lamp; 0 when it stays dark. Watched again when a stall made one flash of two."""
         for _ in range(3):
             if (count := _count(flashes := whole_flashes(self.watch("attention", 9.0)()))) is not None:
                 return count
