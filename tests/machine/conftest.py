@@ -11,7 +11,7 @@ import pytest
 
 from tests.machine.image import Built, build
 from tests.machine.machine import Machine
-from tests.machine.steps import NotHere, say
+from tests.machine.steps import MachineTrouble, NotHere, say
 
 LONGEST = (
     "test_soak.py::test_power_cuts", "test_soak.py::test_minutes", "test_viewing.py::test_power_cuts",
@@ -49,12 +49,24 @@ def _machine(built: Built) -> Iterator[Machine]:
 
 @pytest.fixture
 def machine(_machine: Machine) -> Machine:
-    """The session's machine, booted to the end; booted again on the same disk when a test left it off."""
+    """The session's machine, booted to the end; booted again on the same disk when it was left off, or is stuck."""
+    if _machine.running and not _answers(_machine):
+        _machine.cut_power()
     if not _machine.running:
         _machine.boot()
         # To the very end of start-up, so that no test competes with it.
         _machine.run("systemctl is-system-running --wait; udevadm settle", timeout=300)
     return _machine
+
+
+def _answers(machine: Machine) -> bool:
+    """Whether its helper does: a guest that stands still would cost every further test all of its patience."""
+    try:
+        machine.ask("now")
+    except MachineTrouble as trouble:
+        say(f"the guest is stuck, and is switched on anew: {str(trouble).splitlines()[0]}")
+        return False
+    return True
 
 
 @pytest.fixture
