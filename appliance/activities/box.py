@@ -382,9 +382,7 @@ class Box(Machine):
         cue = self.meaning(press)
         if cue == "go+vary" and self.state is State.HOSTING:
             return "go+vary held back" if self.host.holds_format else f"go+vary{' beneath' * self.host.any_format}"
-        if cue != "go":
-            return cue
-        if self.list_wanted:
+        if cue != "go" or self.list_wanted:
             return cue
         if self.state is State.CHOOSING:
             self._wanted = self.activities[self._number]

@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Mapping
 from datetime import datetime, tzinfo
 
-from appliance.activities.viewing_plan import PATHS, SEVERITIES, ZONES
+from appliance.activities.viewing_plan import PATHS, SEVERITIES, WARMTHS, ZONES
 from appliance.findings import Fault
 from appliance.records.entries import Finding, Moment, StepRecord, StepState, VisitRecord
 
@@ -58,7 +58,7 @@ def path(record: VisitRecord) -> str:
 
 def warmth(record: VisitRecord) -> str:
     """Whether the set had been off for long, as somebody said."""
-    return f"set {record.warmth}" if record.warmth in ("cold", "warm") else WARMTH_NOT_SAID
+    return f"set {record.warmth}" if record.warmth in WARMTHS else WARMTH_NOT_SAID
 
 
 def route(record: VisitRecord) -> str:
